@@ -1,0 +1,49 @@
+"""Make `.venv` from the lock with nothing but python3 and pip.
+
+Works on a machine where `pip install .` is refused and `python3 -m venv` is not installed:
+pip puts uv into a folder of its own, and uv makes the environment. Runs again only when the
+lock or the project file has changed. Standard library only.
+"""
+
+import hashlib
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+BOOT = ROOT / ".uv-boot"
+VENV = ROOT / ".venv"
+
+
+def run(*command: str | Path) -> None:
+    environment = os.environ | {"PYTHONPATH": str(BOOT), "UV_NO_PROGRESS": "1"}
+    environment.pop("VIRTUAL_ENV", None)
+    subprocess.run([str(part) for part in command], check=True, cwd=ROOT, env=environment)
+
+
+def uv(*arguments: str | Path) -> None:
+    run(BOOT / "bin" / "uv", *arguments)
+
+
+def main(lock: Path) -> None:
+    stamp = VENV / f".from-{lock.stem}"
+    wanted = hashlib.sha256(
+        lock.read_bytes() + (ROOT / "pyproject.toml").read_bytes() + sys.version.encode()
+    ).hexdigest()
+    if stamp.exists() and stamp.read_text() == wanted:
+        return
+    if not (BOOT / "bin" / "uv").exists():
+        run(sys.executable, "-m", "pip", "install", "--quiet", "--disable-pip-version-check",
+            "--root-user-action=ignore", "--target", BOOT, "uv")  # fmt: skip
+    if not (VENV / "bin" / "python").exists():
+        uv("venv", "--quiet", "--python", sys.executable, VENV)
+    python = VENV / "bin" / "python"
+    uv("pip", "install", "--quiet", "--python", python, "--require-hashes", "-r", lock)
+    uv("pip", "install", "--quiet", "--python", python, "--no-deps", "--no-build-isolation",
+       "-e", ROOT)  # fmt: skip
+    stamp.write_text(wanted)
+
+
+if __name__ == "__main__":
+    main(ROOT / ("requirements-bench.lock" if "--bench" in sys.argv else "requirements.lock"))

@@ -1,0 +1,1 @@
+"""Requirements, plant rules and thresholds with their source; as data."""

@@ -1,0 +1,1 @@
+"""The engine and the catalogue: one SQL file per record test."""

@@ -1,0 +1,251 @@
+"""Canonical text to typed rows: the one place where a written value becomes a value.
+
+Rows come in as text in canonical columns (a canonical CSV folder, a case file, or what a mapping
+made of a plant's export) and leave typed, or refused with the column, the value and the reason.
+Nothing stops at a bad row. This module knows neither files nor mappings.
+
+Inside one query every column has up to four faces: `w:x` as written (trimmed, empty is null),
+`l:x` its local timestamp, `s:x` the offset it states, and `x` the typed value.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import LiteralString
+from zoneinfo import ZoneInfo
+
+import duckdb
+
+from witnessmark.records.table import ORIGIN, Column, Table
+from witnessmark.records.zones import AMBIGUOUS, local_offset_sql
+
+OFFSET: LiteralString = r"(Z|[+-]\d{2}:?\d{2})$"
+INSTANT: LiteralString = (
+    r"^\d{4}-\d{2}-\d{2}([ T]\d{2}(:\d{2}(:\d{2}(\.\d{1,6})?)?)?( ?(Z|[+-]\d{2}:?\d{2}))?)?$"
+)
+EXPECTED = {
+    "int": "not a whole number",
+    "decimal": "not a number with a decimal point",
+    "bool": "neither true nor false",
+    "date": "not a date written 2026-03-29",
+    "instant": "not a time written 2026-03-29 01:45 or 2026-10-25T02:30+02:00",
+}
+NEVER = "this local time never occurred: the clocks were put forward over it"
+MISSING = "empty, and this table needs it"
+REFUSED_COLUMNS = (
+    "table_name varchar, extract_id varchar, source_row bigint, "
+    'column_name varchar, "value" varchar, reason varchar'
+)
+
+
+@dataclass(frozen=True)
+class Typed:
+    """How many rows of a raw table were typed and how many refused."""
+
+    loaded: int
+    refused: int
+
+
+def quote(text: str) -> str:
+    """A text as an SQL literal."""
+    return "'" + text.replace("'", "''") + "'"
+
+
+def _scalar_sql(column: Column) -> str:
+    """The typed value of a column that is not an instant; null where it cannot be read."""
+    raw = f'"w:{column.name}"'
+    match column.type:
+        case "int":
+            return f"case when regexp_matches({raw}, '^[+-]?\\d{{1,18}}$') then cast({raw} as bigint) end"
+        case "decimal":
+            shape = r"^[+-]?(\d{1,12}(\.\d*)?|\.\d+)$"
+            return (
+                f"case when regexp_matches({raw}, '{shape}') then cast({raw} as decimal(18, 6)) end"
+            )
+        case "bool":
+            return (
+                f"case when lower({raw}) in ('true', 'yes', '1') then true "
+                f"when lower({raw}) in ('false', 'no', '0') then false end"
+            )
+        case "date":
+            shape = r"^\d{4}-\d{2}-\d{2}$"
+            return f"case when regexp_matches({raw}, '{shape}') then try_cast({raw} as date) end"
+        case "list":
+            parts = f"list_transform(string_split({raw}, ';'), lambda part: trim(part))"
+            return f"nullif(list_filter({parts}, lambda part: part <> ''), [])"
+        case _:
+            return raw
+
+
+def _local_sql(name: str) -> str:
+    """The timestamp as written, any offset left off; null where it is none."""
+    bare = f"replace(regexp_replace(\"w:{name}\", ' ?{OFFSET}', ''), 'T', ' ')"
+    full = f"case length({bare}) when 13 then {bare} || ':00' else {bare} end"
+    known = f"regexp_matches(\"w:{name}\", '{INSTANT}')"
+    return f"case when {known} then try_cast({full} as timestamp) end"
+
+
+def _stated_sql(name: str) -> str:
+    """Minutes ahead of UTC that the written time states; null where it states none."""
+    stated = f"replace(regexp_extract(\"w:{name}\", ':\\d{{2}}.*?{OFFSET}', 1), ':', '')"
+    hours, minutes = f"try_cast({stated}[2:3] as integer)", f"try_cast({stated}[4:5] as integer)"
+    ahead = f"({hours} * 60 + {minutes})"
+    return (
+        f"case when {stated} = '' then null when {stated} = 'Z' then 0 "
+        f"when {stated}[1:1] = '-' then -{ahead} else {ahead} end"
+    )
+
+
+def _grain_sql(name: str) -> str:
+    bare = f"length(regexp_replace(\"w:{name}\", ' ?{OFFSET}', ''))"
+    return f"case when {bare} >= 19 then 's' when {bare} >= 16 then 'min' when {bare} >= 13 then 'h' else 'day' end"
+
+
+def _fault_sql(column: Column, strict: bool) -> str:
+    """A struct (column, value, reason) where the column refuses its row, else null."""
+    name, written = column.name, f'"w:{column.name}"'
+    tests = []
+    if not column.optional and (strict or column.key):
+        tests.append((f"{written} is null", MISSING))
+    if column.type == "instant":
+        tests.append((f'{written} is not null and "l:{name}" is null', EXPECTED["instant"]))
+        tests.append((f'"l:{name}" is not null and "o:{name}" is null', NEVER))
+    elif column.type in EXPECTED:
+        tests.append((f'{written} is not null and "{name}" is null', EXPECTED[column.type]))
+    if column.words:
+        words = ", ".join(quote(word) for word in column.words)
+        known = (
+            f'list_has_all([{words}], "{name}")'
+            if column.type == "list"
+            else f'"{name}" in ({words})'
+        )
+        tests.append((f"not {known}", "not one of: " + ", ".join(column.words)))
+    if not tests:
+        return ""
+    cases = " ".join(f"when {test} then {quote(reason)}" for test, reason in tests)
+    return (
+        f"case when {' or '.join(f'({test})' for test, _ in tests)} then "
+        f"{{'column_name': {quote(name)}, 'value': {written}, 'reason': case {cases} end}} end"
+    )
+
+
+def _range_sql(start: str, end: str) -> str:
+    return (
+        f'case when "{end}" < "{start}" then {{\'column_name\': {quote(end)}, '
+        f"'value': \"w:{end}\", 'reason': {quote(f'lies before {start}')}}} end"
+    )
+
+
+def _local_span(
+    con: duckdb.DuckDBPyConnection, raw: str, names: list[str]
+) -> tuple[datetime, datetime]:
+    """Earliest and latest local time written in the given columns (a year's default if none)."""
+    asked = ", ".join(f'min("l:{name}"), max("l:{name}")' for name in names)
+    faces = ", ".join(f'{_local_sql(name)} as "l:{name}"' for name in names)
+    written = ", ".join(f'nullif(trim("{name}"), \'\') as "w:{name}"' for name in names)
+    row = con.execute(
+        f"select {asked} from (select {faces} from (select {written} from {raw}))"
+    ).fetchone()
+    found = [value for value in row or () if value is not None]
+    if not found:
+        return datetime(2026, 1, 1), datetime(2026, 1, 2)  # noqa: DTZ001  # naive UTC throughout
+    return min(found), max(found)
+
+
+def type_rows(
+    con: duckdb.DuckDBPyConnection,
+    raw: str,
+    table: Table,
+    zone: ZoneInfo,
+    into: str,
+    strict: bool = True,
+) -> Typed:
+    """Types the rows of a raw table into `into`, and the refused ones into table `refused`.
+
+    A row with a fault is refused whole, once per fault. An instant whose local time occurred twice
+    and that states no offset is stored empty with quality "ambiguous": no test can use it by
+    mistake.
+
+    Args:
+        con: Connection that holds `raw`; the tables `into` and `refused` are made if missing.
+        raw: Table of text columns in canonical names; may lack optional ones and the origin.
+        table: The declaration.
+        zone: Zone of times written without an offset.
+        into: Name of the typed table.
+        strict: Whether every required column must be filled (else the key alone, as case files).
+
+    Returns:
+        Rows loaded and rows refused.
+    """
+    con.execute(f"create table if not exists refused ({REFUSED_COLUMNS})")
+    stored = table.stored_columns()
+    definition = ", ".join(f'"{name}" {kind}' for name, kind in stored.items())
+    con.execute(f"create table if not exists {into} ({definition})")
+    con.execute(
+        f"create or replace temp table staged as {_staged_sql(con, raw, table, zone, strict)}"
+    )
+    names = ", ".join(f'"{name}"' for name in stored)
+    con.execute(f"insert into {into} ({names}) select {names} from staged where len(faults) = 0")
+    con.execute(
+        f"insert into refused select {quote(table.name)}, extract_id, source_row, fault.* from ("
+        "select extract_id, source_row, unnest(faults) as fault from staged where len(faults) > 0)"
+    )
+    counts = con.execute(
+        "select count(*) filter (where len(faults) = 0), count(*) filter (where len(faults) > 0) "
+        "from staged"
+    ).fetchone()
+    con.execute("drop table staged")
+    loaded, refused = counts or (0, 0)
+    return Typed(loaded, refused)
+
+
+def _staged_sql(
+    con: duckdb.DuckDBPyConnection, raw: str, table: Table, zone: ZoneInfo, strict: bool
+) -> str:
+    given = {row[0] for row in con.execute(f"describe {raw}").fetchall()}
+    written = [
+        f"nullif(trim(\"{column.name}\"), '')" if column.name in given else "null::varchar"
+        for column in table.columns
+    ]
+    origin = [
+        f'cast("{name}" as {kind}) as "{name}"' if name in given else f'null::{kind} as "{name}"'
+        for name, kind in ORIGIN.items()
+    ]
+    faces = [
+        f'{sql} as "w:{column.name}"' for sql, column in zip(written, table.columns, strict=True)
+    ]
+    scalars = [column for column in table.columns if column.type != "instant"]
+    instants = [column.name for column in table.columns if column.type == "instant"]
+    present = [name for name in instants if name in given]
+    span = _local_span(con, raw, present) if present else None
+    typed = [f'{_scalar_sql(column)} as "{column.name}"' for column in scalars]
+    typed += [
+        f'{_local_sql(name)} as "l:{name}", {_stated_sql(name)} as "s:{name}"' for name in instants
+    ]
+    offsets = [
+        f'coalesce("s:{name}", {local_offset_sql(f"{chr(34)}l:{name}{chr(34)}", zone, *span)})'
+        f' as "o:{name}"'
+        if span is not None and name in present
+        else f'null::smallint as "o:{name}"'
+        for name in instants
+    ]
+    settled = [_settled_sql(name) for name in instants]
+    faults = [sql for column in table.columns if (sql := _fault_sql(column, strict))]
+    faults += [_range_sql(start, end) for start, end in table.ranges]
+    return (
+        f"select * , list_filter([{', '.join(faults)}], lambda fault: fault is not null) as faults "
+        f"from (select *{''.join(', ' + sql for sql in settled)} "
+        f"from (select *{''.join(', ' + sql for sql in offsets)} "
+        f"from (select *, {', '.join(typed)} "
+        f"from (select {', '.join(faces + origin)} from {raw}))))"
+    )
+
+
+def _settled_sql(name: str) -> str:
+    local, offset = f'"l:{name}"', f'"o:{name}"'
+    known = f"{offset} <> {AMBIGUOUS}"
+    return (
+        f'case when {known} then {local} - to_minutes(cast({offset} as integer)) end as "{name}", '
+        f'case when {known} then cast({offset} as smallint) end as "{name}_offset_min", '
+        f"case when {local} is null then null when {offset} = {AMBIGUOUS} then 'ambiguous' "
+        f'else {_grain_sql(name)} end as "{name}_quality"'
+    )

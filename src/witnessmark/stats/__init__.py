@@ -1,0 +1,1 @@
+"""Pure functions: plain numbers or arrays in, frozen dataclasses out."""

@@ -1,0 +1,1 @@
+"""The shared arithmetic of time on machines: one SQL file per derived table."""
