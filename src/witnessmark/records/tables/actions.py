@@ -17,11 +17,7 @@ TABLE = Table(
             "text",
             "`containment` (protects now), `corrective` (removes the cause here) or `systemic` "
             "(removes it wherever it may occur).",
-            words=(
-                "containment",
-                "corrective",
-                "systemic",
-            ),
+            words=("containment", "corrective", "systemic"),
         ),
         Column("text", "text", "What is to be done."),
         Column("owner_role", "text", "Role that owns it. Empty: nobody is named.", optional=True),

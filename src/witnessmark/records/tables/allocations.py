@@ -6,9 +6,9 @@ TABLE = Table(
     name="allocations",
     group="People",
     about=(
-        "One person or place put to a machine or group for a stretch of time. Plants keep it"
-        " on the staffing board, which is a plan, and sometimes in a log of what was done. "
-        "It decides who looked after a machine."
+        "One person or place put to a machine or group for a stretch of time. Plants keep "
+        "it on the staffing board, which is a plan, and sometimes in a log of what was "
+        "done. It decides who looked after a machine."
     ),
     columns=(
         Column("person_key", "text", "Key of the person or place.", key=True),
@@ -25,14 +25,7 @@ TABLE = Table(
             "text",
             "`operator` (owns the machine), `watcher` (keeps an eye on it beside other work), "
             "`setter`, `leader`, `relief` (stands in during breaks) or `trainee`.",
-            words=(
-                "operator",
-                "watcher",
-                "setter",
-                "leader",
-                "relief",
-                "trainee",
-            ),
+            words=("operator", "watcher", "setter", "leader", "relief", "trainee"),
         ),
         Column(
             "trainer",
@@ -45,10 +38,7 @@ TABLE = Table(
             "text",
             "`planned` (what the board said) or `actual` (what was recorded as done). Actual "
             "rows win over planned ones.",
-            words=(
-                "planned",
-                "actual",
-            ),
+            words=("planned", "actual"),
         ),
         Column(
             "recorded_at",

@@ -6,8 +6,8 @@ TABLE = Table(
     name="attendances",
     group="People",
     about=(
-        "One stay of a person in the plant, from coming to going. Plants keep it in the time"
-        " clock. It is used to ask whether somebody who was allocated was present."
+        "One stay of a person in the plant, from coming to going. Plants keep it in the "
+        "time clock. It is used to ask whether somebody who was allocated was present."
     ),
     columns=(
         Column("person_key", "text", "Key of the person or place.", key=True),
@@ -23,10 +23,7 @@ TABLE = Table(
             "text",
             "`regular` or `overtime`. Empty: not told apart.",
             optional=True,
-            words=(
-                "regular",
-                "overtime",
-            ),
+            words=("regular", "overtime"),
         ),
     ),
     ranges=(("in_at", "out_at"),),

@@ -19,12 +19,7 @@ TABLE = Table(
             "decide on product on hold) or `unattended-running` (may allow a machine to run "
             "unattended).",
             key=True,
-            words=(
-                "stop",
-                "release",
-                "disposition",
-                "unattended-running",
-            ),
+            words=("stop", "release", "disposition", "unattended-running"),
         ),
         Column("area", "text", "The area in which the authority holds.", key=True),
         Column("valid_from", "date", "First day that it holds.", key=True),

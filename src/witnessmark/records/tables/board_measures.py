@@ -2,13 +2,30 @@
 
 from witnessmark.records.table import Column, Table
 
+QUANTITIES = (
+    "good pieces",
+    "scrap pieces",
+    "rework pieces",
+    "first-time-right pieces",
+    "made pieces",
+    "planned pieces",
+    "attained pieces",
+    "pieces shipped complete by original date",
+    "pieces due",
+    "overtime hours",
+    "regular hours",
+    "safety concerns raised",
+    "concerns open",
+)
+"""The quantities that the tool can compute itself."""
+
 TABLE = Table(
     name="board_measures",
     group="Daily board, concerns, actions",
     about=(
         "How one measure of a board is computed. Plants keep it in a procedure, or in a "
-        "head. It names quantities that the tool can compute itself, so that a colour can be"
-        " recomputed."
+        "head. It names quantities that the tool can compute itself, so that a colour can "
+        "be recomputed."
     ),
     columns=(
         Column("measure", "text", "Name of the measure, as `board_rules` uses it.", key=True),
@@ -18,43 +35,15 @@ TABLE = Table(
             "The quantity above the line. `attained pieces` are the smaller of made and planned "
             "by part and day; `first-time-right pieces` are good without rework; `made pieces` "
             "are good and scrap.",
-            words=(
-                "good pieces",
-                "scrap pieces",
-                "rework pieces",
-                "first-time-right pieces",
-                "made pieces",
-                "planned pieces",
-                "attained pieces",
-                "pieces shipped complete by original date",
-                "pieces due",
-                "overtime hours",
-                "regular hours",
-                "safety concerns raised",
-                "concerns open",
-            ),
+            words=QUANTITIES,
         ),
         Column(
             "denominator",
             "text",
-            "The quantity below the line, by the same words. Empty: the measure is a plain count"
-            " or sum.",
+            "The quantity below the line, by the same words. Empty: the measure is a plain "
+            "count or sum.",
             optional=True,
-            words=(
-                "good pieces",
-                "scrap pieces",
-                "rework pieces",
-                "first-time-right pieces",
-                "made pieces",
-                "planned pieces",
-                "attained pieces",
-                "pieces shipped complete by original date",
-                "pieces due",
-                "overtime hours",
-                "regular hours",
-                "safety concerns raised",
-                "concerns open",
-            ),
+            words=QUANTITIES,
         ),
         Column(
             "cut_off",

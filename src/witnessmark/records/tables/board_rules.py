@@ -6,8 +6,8 @@ TABLE = Table(
     name="board_rules",
     group="Daily board, concerns, actions",
     about=(
-        "The plant's own rule for colouring one letter of a daily board. Plants keep it in a"
-        " procedure or printed on the board. A colour is recomputed by the rule that was "
+        "The plant's own rule for colouring one letter of a daily board. Plants keep it in "
+        "a procedure or printed on the board. A colour is recomputed by the rule that was "
         "valid on the day."
     ),
     columns=(
@@ -26,11 +26,7 @@ TABLE = Table(
             "text",
             "Green if the measure is at least (`>=`), at most (`<=`) or exactly (`==`) the "
             "threshold.",
-            words=(
-                ">=",
-                "<=",
-                "==",
-            ),
+            words=(">=", "<=", "=="),
         ),
         Column("threshold", "decimal", "The threshold for green. A share is written from 0 to 1."),
         Column(

@@ -24,8 +24,8 @@ TABLE = Table(
         Column(
             "version",
             "int",
-            "Number of the version where a colour was changed; a later one is larger. Empty: one"
-            " version only is kept.",
+            "Number of the version where a colour was changed; a later one is larger. Empty: "
+            "one version only is kept.",
             key=True,
             optional=True,
         ),
@@ -33,12 +33,7 @@ TABLE = Table(
             "colour",
             "text",
             "`green`, `amber`, `red`, or `none` (the field was left blank).",
-            words=(
-                "green",
-                "amber",
-                "red",
-                "none",
-            ),
+            words=("green", "amber", "red", "none"),
         ),
         Column(
             "target",

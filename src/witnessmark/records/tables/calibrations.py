@@ -6,8 +6,8 @@ TABLE = Table(
     name="calibrations",
     group="Checks and measurements",
     about=(
-        "One calibration of a gauge. Plants keep it in certificates or the gauge list, which"
-        " often shows the latest one only. It says in which time a gauge was in date."
+        "One calibration of a gauge. Plants keep it in certificates or the gauge list, "
+        "which often shows the latest one only. It says in which time a gauge was in date."
     ),
     columns=(
         Column("gauge_id", "text", "The gauge.", key=True),
@@ -26,10 +26,7 @@ TABLE = Table(
             "verdict",
             "text",
             "Whether the gauge was found `in` or `out` of its limit, before adjustment.",
-            words=(
-                "in",
-                "out",
-            ),
+            words=("in", "out"),
         ),
         Column(
             "next_due",

@@ -19,12 +19,7 @@ TABLE = Table(
             "text",
             "`Cp` and `Cpk` (spread within subgroups), `Pp` and `Ppk` (spread over all); the "
             "ones ending in k also count how far the mean is off.",
-            words=(
-                "Cp",
-                "Cpk",
-                "Pp",
-                "Ppk",
-            ),
+            words=("Cp", "Cpk", "Pp", "Ppk"),
         ),
         Column("value", "decimal", "The index claimed."),
         Column("required", "decimal", "The index required. Empty: not stated.", optional=True),

@@ -6,8 +6,8 @@ TABLE = Table(
     name="chart_rules",
     group="Checks and measurements",
     about=(
-        "One rule by which a plant reads the control chart of a plan line. Plants keep it in"
-        " a procedure or on the chart. Only rules that the plant adopted are tested."
+        "One rule by which a plant reads the control chart of a plan line. Plants keep it "
+        "in a procedure or on the chart. Only rules that the plant adopted are tested."
     ),
     columns=(
         Column("part_no", "text", "The part.", key=True),

@@ -16,8 +16,8 @@ TABLE = Table(
         Column(
             "run_id",
             "text",
-            "The run it belongs to, where the record says so. Empty: it is placed by machine and"
-            " time.",
+            "The run it belongs to, where the record says so. Empty: it is placed by machine "
+            "and time.",
             optional=True,
         ),
         Column(
@@ -80,11 +80,7 @@ TABLE = Table(
             "result",
             "text",
             "`pass`, `fail` or `incomplete` (begun and not finished).",
-            words=(
-                "pass",
-                "fail",
-                "incomplete",
-            ),
+            words=("pass", "fail", "incomplete"),
         ),
         Column(
             "sheet_rev",

@@ -7,8 +7,8 @@ TABLE = Table(
     group="Checks and measurements",
     about=(
         "One characteristic of a control plan: what is checked, how often, by whom, within "
-        "which limits. Plants keep it in the control plan document. Checks are compared with"
-        " the revision that was valid then."
+        "which limits. Plants keep it in the control plan document. Checks are compared "
+        "with the revision that was valid then."
     ),
     columns=(
         Column("plan_no", "text", "Number of the control plan.", key=True),
@@ -51,13 +51,7 @@ TABLE = Table(
             "text",
             "What makes a check due: `running-time`, `clock-time`, `pieces`, `event` or `shift` "
             "(once in each shift).",
-            words=(
-                "running-time",
-                "clock-time",
-                "pieces",
-                "event",
-                "shift",
-            ),
+            words=("running-time", "clock-time", "pieces", "event", "shift"),
         ),
         Column(
             "interval_min",
@@ -79,28 +73,15 @@ TABLE = Table(
             "The event that makes a check due, for basis `event`; a word of "
             "`process_events.kind`. Empty: another basis.",
             optional=True,
-            words=(
-                "tool-change",
-                "repair",
-                "offset",
-                "bypass",
-                "material-change",
-            ),
+            words=("tool-change", "repair", "offset", "bypass", "material-change"),
         ),
         Column(
             "check_kinds",
             "list",
             "The kinds of check that this line belongs to: `first-off` (first pieces after a "
-            "set-up), `patrol` (during the run), `last-off` (last pieces of the run), `restart`,"
-            " `material-change` or `challenge` (a known-bad part must be found).",
-            words=(
-                "first-off",
-                "patrol",
-                "last-off",
-                "restart",
-                "material-change",
-                "challenge",
-            ),
+            "set-up), `patrol` (during the run), `last-off` (last pieces of the run), "
+            "`restart`, `material-change` or `challenge` (a known-bad part must be found).",
+            words=("first-off", "patrol", "last-off", "restart", "material-change", "challenge"),
         ),
         Column("reaction_ref", "text", "The reaction plan. Empty: none is named.", optional=True),
         Column(

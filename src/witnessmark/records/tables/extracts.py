@@ -7,8 +7,9 @@ TABLE = Table(
     group="Where the data came from",
     about=(
         "One file that the plant handed over, how it was pulled, and what became of its "
-        "rows. The tool writes it at intake; system, filter and period come from the plant's"
-        " note to the extract. Every number in a report leads back to a row of an extract."
+        "rows. The tool writes it at intake; system, filter and period come from the "
+        "plant's note to the extract. Every number in a report leads back to a row of an "
+        "extract."
     ),
     columns=(
         Column("extract_id", "text", "The tool's own id of the extract.", key=True),

@@ -7,7 +7,8 @@ TABLE = Table(
     group="Checks and measurements",
     about=(
         "One study of how well a type of gauge measures a characteristic. Plants keep it in "
-        "the measuring laboratory. It is used to ask whether a gauge can tell good from bad."
+        "the measuring laboratory. It is used to ask whether a gauge can tell good from "
+        "bad."
     ),
     columns=(
         Column("study_id", "text", "Id of the study.", key=True),
@@ -23,10 +24,7 @@ TABLE = Table(
             "basis",
             "text",
             "What the share refers to: the `tolerance`, or the total `variation` of the study.",
-            words=(
-                "tolerance",
-                "variation",
-            ),
+            words=("tolerance", "variation"),
         ),
         Column(
             "ndc",

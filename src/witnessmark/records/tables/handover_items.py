@@ -16,9 +16,9 @@ TABLE = Table(
         Column(
             "kind",
             "text",
-            "`stop`, `check-overdue`, `hold` (product on hold), `setup-unreleased`, `unattended`"
-            " (runs with nobody at it), `temporary-change`, `challenge-failed` (a known-bad part"
-            " was not found), `material-low` or `staffing` (a place is vacant).",
+            "`stop`, `check-overdue`, `hold` (product on hold), `setup-unreleased`, "
+            "`unattended` (runs with nobody at it), `temporary-change`, `challenge-failed` (a "
+            "known-bad part was not found), `material-low` or `staffing` (a place is vacant).",
             words=(
                 "stop",
                 "check-overdue",

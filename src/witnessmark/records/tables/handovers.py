@@ -6,8 +6,8 @@ TABLE = Table(
     name="handovers",
     group="Handover, maintenance, temporary change",
     about=(
-        "One handover of an area at a change of shift. Plants keep it in a shift book. It is"
-        " used to ask whether both sides took part and what was passed on."
+        "One handover of an area at a change of shift. Plants keep it in a shift book. It "
+        "is used to ask whether both sides took part and what was passed on."
     ),
     columns=(
         Column("area", "text", "The area.", key=True),

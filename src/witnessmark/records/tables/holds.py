@@ -41,12 +41,7 @@ TABLE = Table(
             "What was decided: `scrap`, `rework`, `concession` (used as it is, with the "
             "customer's leave) or `release` (found good). Empty: not decided.",
             optional=True,
-            words=(
-                "scrap",
-                "rework",
-                "concession",
-                "release",
-            ),
+            words=("scrap", "rework", "concession", "release"),
         ),
         Column(
             "disposed_at",

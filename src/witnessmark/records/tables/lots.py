@@ -6,8 +6,8 @@ TABLE = Table(
     name="lots",
     group="Material, lots, product on hold",
     about=(
-        "One lot or container of parts. Plants keep it in lot cards or stock bookings. It is"
-        " used to find which product a doubtful time touches."
+        "One lot or container of parts. Plants keep it in lot cards or stock bookings. It "
+        "is used to find which product a doubtful time touches."
     ),
     columns=(
         Column("lot_no", "text", "The plant's own lot number.", key=True),

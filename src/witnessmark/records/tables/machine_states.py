@@ -6,9 +6,9 @@ TABLE = Table(
     name="machine_states",
     group="Running",
     about=(
-        "One stretch in which a machine was in one state. Machine loggers keep it; operators"
-        " add reasons. It says when a machine ran; time that no row covers is unknown, never"
-        " running."
+        "One stretch in which a machine was in one state. Machine loggers keep it; "
+        "operators add reasons. It says when a machine ran; time that no row covers is "
+        "unknown, never running."
     ),
     columns=(
         Column("machine_id", "text", "The machine.", key=True),
@@ -24,14 +24,7 @@ TABLE = Table(
             "text",
             "`running`, `stopped`, `setup`, `maintenance`, `unplanned` (no production planned) "
             "or `unknown`.",
-            words=(
-                "running",
-                "stopped",
-                "setup",
-                "maintenance",
-                "unplanned",
-                "unknown",
-            ),
+            words=("running", "stopped", "setup", "maintenance", "unplanned", "unknown"),
         ),
         Column(
             "reason",

@@ -28,8 +28,8 @@ TABLE = Table(
         Column(
             "stations",
             "int",
-            "How many stations, spindles or cavities make pieces side by side. Empty: not known;"
-            " nothing is asked per station.",
+            "How many stations, spindles or cavities make pieces side by side. Empty: not "
+            "known; nothing is asked per station.",
             optional=True,
         ),
         Column(

@@ -16,11 +16,7 @@ TABLE = Table(
             "due_basis",
             "text",
             "What makes it due: a `date`, running `hours` or `strokes`.",
-            words=(
-                "date",
-                "hours",
-                "strokes",
-            ),
+            words=("date", "hours", "strokes"),
         ),
         Column(
             "due_on",

@@ -33,11 +33,7 @@ TABLE = Table(
             "`scan` (at the machine, at the time), `back-flush` (worked out when the order was "
             "reported) or `paper`. Only a scan fixes the minute. Empty: not known.",
             optional=True,
-            words=(
-                "scan",
-                "back-flush",
-                "paper",
-            ),
+            words=("scan", "back-flush", "paper"),
         ),
     ),
     ranges=(("start_at", "end_at"),),

@@ -32,10 +32,7 @@ TABLE = Table(
             "`good` or `bad`, where no value is measured. Empty: a value is given, or nothing "
             "was judged.",
             optional=True,
-            words=(
-                "good",
-                "bad",
-            ),
+            words=("good", "bad"),
         ),
         Column(
             "unit", "text", "Unit of the value. Empty: the unit of the plan line.", optional=True

@@ -6,8 +6,8 @@ TABLE = Table(
     name="parameter_limits",
     group="Running",
     about=(
-        "What a set-up sheet allows for one parameter of a part on a machine. Plants keep it"
-        " in set-up sheets or process instructions. Actual values are compared with the "
+        "What a set-up sheet allows for one parameter of a part on a machine. Plants keep "
+        "it in set-up sheets or process instructions. Actual values are compared with the "
         "revision that was valid then."
     ),
     columns=(

@@ -7,8 +7,8 @@ TABLE = Table(
     group="People",
     about=(
         "One person by a keyed pseudonym, or one place where persons may not be recorded. "
-        "The tool writes the pseudonyms; names never enter. It is used to tell apart who was"
-        " where, never to compare persons."
+        "The tool writes the pseudonyms; names never enter. It is used to tell apart who "
+        "was where, never to compare persons."
     ),
     columns=(
         Column(
@@ -22,10 +22,7 @@ TABLE = Table(
             "text",
             "`own` (employed by the plant) or `agency`. Empty: not stated.",
             optional=True,
-            words=(
-                "own",
-                "agency",
-            ),
+            words=("own", "agency"),
         ),
         Column(
             "home_shift",

@@ -7,8 +7,8 @@ TABLE = Table(
     group="Running",
     about=(
         "One reading of a machine's piece counter. Machine loggers keep it. Together with "
-        "the states it says how many pieces were made, and that a machine that seemed to run"
-        " did make some."
+        "the states it says how many pieces were made, and that a machine that seemed to "
+        "run did make some."
     ),
     columns=(
         Column("machine_id", "text", "The machine whose counter was read.", key=True),

@@ -17,14 +17,8 @@ TABLE = Table(
             "kind",
             "text",
             "`tool-change`, `repair`, `offset` (a correction value was altered), `bypass` (a "
-            "guard of quality was switched off) or `material-change`.",
-            words=(
-                "tool-change",
-                "repair",
-                "offset",
-                "bypass",
-                "material-change",
-            ),
+            "control was switched off or passed by) or `material-change`.",
+            words=("tool-change", "repair", "offset", "bypass", "material-change"),
         ),
         Column(
             "reference",

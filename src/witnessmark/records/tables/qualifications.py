@@ -7,8 +7,8 @@ TABLE = Table(
     group="People",
     about=(
         "One level of competence that a person was granted for a process. Plants keep it in "
-        "the skill matrix; its history often only in old copies. It is read as of the day of"
-        " the work, never as of today."
+        "the skill matrix; its history often only in old copies. It is read as of the day "
+        "of the work, never as of today."
     ),
     columns=(
         Column("person_key", "text", "Key of the person.", key=True),

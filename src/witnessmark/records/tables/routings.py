@@ -7,7 +7,8 @@ TABLE = Table(
     group="Plant",
     about=(
         "One operation of a part on one group of machines, with its planned times. Plants "
-        "keep it in the work plan. It is used to ask whether a reported output was possible."
+        "keep it in the work plan. It is used to ask whether a reported output was "
+        "possible."
     ),
     columns=(
         Column("part_no", "text", "The part that is made.", key=True),

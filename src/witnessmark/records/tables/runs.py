@@ -6,9 +6,9 @@ TABLE = Table(
     name="runs",
     group="Running",
     about=(
-        "One stretch in which a machine made one part, usually for one order. Plants keep it"
-        " in order feedback or in the machine log. It is the frame in which checks, set-ups "
-        "and lots are placed."
+        "One stretch in which a machine made one part, usually for one order. Plants keep "
+        "it in order feedback or in the machine log. It is the frame in which checks, "
+        "set-ups and lots are placed."
     ),
     columns=(
         Column("run_id", "text", "The plant's or the mapping's id of the run.", key=True),
@@ -35,14 +35,7 @@ TABLE = Table(
             "Why it ended: `order-done`, `material-out`, `tool` (broken or worn), `auto-stop` "
             "(the machine stopped itself), `shift`, or `other`. Empty: not recorded.",
             optional=True,
-            words=(
-                "order-done",
-                "material-out",
-                "tool",
-                "auto-stop",
-                "shift",
-                "other",
-            ),
+            words=("order-done", "material-out", "tool", "auto-stop", "shift", "other"),
         ),
         Column(
             "good",

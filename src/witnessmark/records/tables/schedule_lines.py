@@ -7,8 +7,8 @@ TABLE = Table(
     group="Schedule and delivery",
     about=(
         "One order on one machine in one version of the schedule. Plants keep it in the "
-        "planning system, which often keeps the last version only. It is used to ask whether"
-        " plans were met and whether they were rewritten."
+        "planning system, which often keeps the last version only. It is used to ask "
+        "whether plans were met and whether they were rewritten."
     ),
     columns=(
         Column("order_no", "text", "The production order.", key=True),

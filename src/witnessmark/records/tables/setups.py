@@ -24,11 +24,7 @@ TABLE = Table(
             "text",
             "What changed: `part`, `tool` or `material`. Empty: not recorded.",
             optional=True,
-            words=(
-                "part",
-                "tool",
-                "material",
-            ),
+            words=("part", "tool", "material"),
         ),
         Column("start_at", "instant", "When the set-up began."),
         Column(

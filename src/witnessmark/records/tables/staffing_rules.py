@@ -6,8 +6,8 @@ TABLE = Table(
     name="staffing_rules",
     group="People",
     about=(
-        "The plant's own rule for staffing an area. Plants keep it in a procedure or a works"
-        " agreement, or nowhere. It overrides the defaults of this tool."
+        "The plant's own rule for staffing an area. Plants keep it in a procedure or a "
+        "works agreement, or nowhere. It overrides the defaults of this tool."
     ),
     columns=(
         Column("rule_id", "text", "Id of the rule.", key=True),
@@ -31,18 +31,13 @@ TABLE = Table(
             "`material-change`, `restart`. Empty: the rule does not say; all four are assumed, "
             "and this is printed.",
             optional=True,
-            words=(
-                "set-up",
-                "tool-change",
-                "material-change",
-                "restart",
-            ),
+            words=("set-up", "tool-change", "material-change", "restart"),
         ),
         Column(
             "load_limit",
             "decimal",
-            "The highest share of a person's time, from 0 to 1, that tending may take. Empty: no"
-            " limit is written.",
+            "The highest share of a person's time, from 0 to 1, that tending may take. Empty: "
+            "no limit is written.",
             unit="share",
             optional=True,
         ),

@@ -23,8 +23,8 @@ TABLE = Table(
         Column(
             "reason",
             "text",
-            "Reason of the stop. `crash`, `tool`, `jam`, `power` and `adjustment` can affect the"
-            " product; other words are the plant's own. Empty: no reason was coded.",
+            "Reason of the stop. `crash`, `tool`, `jam`, `power` and `adjustment` can affect "
+            "the product; other words are the plant's own. Empty: no reason was coded.",
             optional=True,
         ),
         Column(
@@ -36,8 +36,8 @@ TABLE = Table(
         Column(
             "acknowledged_at",
             "instant",
-            "When somebody acknowledged the stop at the machine. Empty: nobody did, or it is not"
-            " recorded.",
+            "When somebody acknowledged the stop at the machine. Empty: nobody did, or it is "
+            "not recorded.",
             optional=True,
         ),
     ),

@@ -6,8 +6,8 @@ TABLE = Table(
     name="tool_lives",
     group="Handover, maintenance, temporary change",
     about=(
-        "One stay of a tool in a machine, with its limit. Plants keep it in the tool room or"
-        " the machine's control. It is used to ask whether a tool ran past its limit."
+        "One stay of a tool in a machine, with its limit. Plants keep it in the tool room "
+        "or the machine's control. It is used to ask whether a tool ran past its limit."
     ),
     columns=(
         Column("tool_id", "text", "Id of the tool.", key=True),

@@ -39,16 +39,11 @@ TABLE = Table(
             "conditions",
             "list",
             "What must hold: `auto-stop` (the machine stops itself, and this was challenged), "
-            "`segregated-output` (pieces stay apart until the next check), `no-special-"
-            "characteristics` (not for parts with one) or `named-watcher` (somebody is named to "
-            "watch). Empty: no condition is written.",
+            "`segregated-output` (pieces stay apart until the next check), "
+            "`no-special-characteristics` (not for parts with one) or `named-watcher` (somebody "
+            "is named to watch). Empty: no condition is written.",
             optional=True,
-            words=(
-                "auto-stop",
-                "segregated-output",
-                "no-special-characteristics",
-                "named-watcher",
-            ),
+            words=("auto-stop", "segregated-output", "no-special-characteristics", "named-watcher"),
         ),
         Column(
             "approved_by_role", "text", "Role that approved it. Empty: not recorded.", optional=True
