@@ -70,8 +70,9 @@ TABLE = Table(
         Column(
             "event",
             "text",
-            "The event that makes a check due, for basis `event`; a word of "
-            "`process_events.kind`. Empty: another basis.",
+            "The event that makes a check due, for basis `event`: `tool-change`, `repair`, "
+            "`offset`, `bypass` or `material-change`, as `process_events` has them. Empty: "
+            "another basis.",
             optional=True,
             words=("tool-change", "repair", "offset", "bypass", "material-change"),
         ),
@@ -112,5 +113,5 @@ TABLE = Table(
             optional=True,
         ),
     ),
-    ranges=(("valid_from", "valid_to"),),
+    ranges=(("valid_from", "valid_to"), ("lower_limit", "upper_limit")),
 )

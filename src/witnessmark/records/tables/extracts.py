@@ -19,7 +19,8 @@ TABLE = Table(
             "system",
             "text",
             "The system that the file was pulled from; `paper` for sheets typed in by hand. It "
-            "decides how far two clocks may differ. Empty: not known.",
+            "decides how far two clocks may differ. Empty: not known; the clock's own name "
+            "stands for it.",
             optional=True,
         ),
         Column(

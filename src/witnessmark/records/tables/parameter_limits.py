@@ -38,5 +38,5 @@ TABLE = Table(
             optional=True,
         ),
     ),
-    ranges=(("valid_from", "valid_to"),),
+    ranges=(("valid_from", "valid_to"), ("low", "high")),
 )
