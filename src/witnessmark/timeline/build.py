@@ -1,0 +1,204 @@
+"""Derives the timeline: each table of this folder's SQL files, once, in order of dependence.
+
+The key of a derived table is a digest of its SQL, of the criteria it uses, and of everything it
+reads, so that varying one criterion derives anew only what depends on it. This module knows no
+record test.
+"""
+
+import hashlib
+import json
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+
+from witnessmark.criteria.load import Criteria
+from witnessmark.records.store import Store
+from witnessmark.records.tables import TABLES
+from witnessmark.records.typing import quote
+from witnessmark.timeline.sql_file import SqlFile, parse
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Period:
+    """The stated period of the data in UTC; None where the data themselves decide."""
+
+    starts_at: str | None = None
+    ends_at: str | None = None
+
+
+@cache
+def derived_tables() -> dict[str, SqlFile]:
+    """All derived tables by name."""
+    found = {}
+    for file in sorted(files("witnessmark.timeline").iterdir(), key=lambda entry: entry.name):
+        if file.name.endswith(".sql"):
+            found[file.name.removesuffix(".sql")] = parse(file.read_text("utf-8"), file.name)
+    return found
+
+
+def reads_of(query_tables: frozenset[str]) -> list[str]:
+    """The derived tables among the names that a query reads."""
+    return sorted(name for name in query_tables if name in derived_tables())
+
+
+@cache
+def build_order() -> list[str]:
+    """Derived tables, each after those it reads.
+
+    Raises:
+        ValueError: Two tables read each other.
+    """
+    order: list[str] = []
+    open_names: list[str] = []
+
+    def visit(name: str) -> None:
+        if name in order:
+            return
+        if name in open_names:
+            raise ValueError(f"derived tables in a circle: {' -> '.join([*open_names, name])}")
+        open_names.append(name)
+        for other in reads_of(derived_tables()[name].tables() - {name}):
+            visit(other)
+        open_names.pop()
+        order.append(name)
+
+    for name in derived_tables():
+        visit(name)
+    return order
+
+
+def needed_for(query_tables: Iterable[str]) -> list[str]:
+    """Derived tables that a query needs, directly or not, in build order."""
+    wanted: set[str] = set()
+    pending = reads_of(frozenset(query_tables))
+    while pending:
+        name = pending.pop()
+        if name not in wanted:
+            wanted.add(name)
+            pending.extend(reads_of(derived_tables()[name].tables() - {name}))
+    return [name for name in build_order() if name in wanted]
+
+
+def canonical_reads(query_tables: Iterable[str]) -> frozenset[str]:
+    """Canonical tables that a query reads, directly or through derived tables."""
+    names = set(query_tables)
+    for derived in needed_for(names):
+        names |= derived_tables()[derived].tables()
+    return frozenset(name for name in names if name in TABLES)
+
+
+class Timeline:
+    """The derived tables of one store under given criteria.
+
+    Args:
+        store: Canonical tables in true time.
+        criteria: Thresholds in force.
+        period: Stated period of the data.
+        cache_folder: Where derived tables are kept as Parquet; None keeps them in memory.
+    """
+
+    def __init__(
+        self,
+        store: Store,
+        criteria: Criteria,
+        period: Period | None = None,
+        cache_folder: Path | None = None,
+    ) -> None:
+        self.store = store
+        self.criteria = criteria
+        self.cache_folder = cache_folder
+        self._keys: dict[str, str] = {}
+        self._shown: dict[str, str] = {}
+        self._period = period or Period()
+        self._show_period()
+
+    def require(self, query_tables: Iterable[str], progress: Progress | None = None) -> None:
+        """Makes sure that every derived table behind these names can be queried."""
+        for name in needed_for(query_tables):
+            key = self.key_of(name)
+            if self._shown.get(name) != key:
+                if progress is not None:
+                    progress(name)
+                self._derive(name, key)
+                self._shown[name] = key
+
+    def vary(self, criteria: Criteria) -> None:
+        """Changes the thresholds; what depends on a changed one is derived anew when required."""
+        self.criteria = criteria
+        self._keys.clear()
+
+    def parameters(self, names: Iterable[str]) -> dict[str, object]:
+        """Values for the parameters of a query.
+
+        Raises:
+            KeyError: A name that is no parameter of any criterion.
+        """
+        values = self.criteria.parameters()
+        return {name: values[name] for name in names}
+
+    def key_of(self, name: str) -> str:
+        """The digest that identifies a derived table's content."""
+        if name not in self._keys:
+            file = derived_tables()[name]
+            tables = file.tables() - {name}
+            canonical = {
+                table: self.store.holdings[table].digest
+                for table in sorted(tables)
+                if table in self.store.holdings
+            }
+            parts = [
+                file.query,
+                {
+                    key: str(value)
+                    for key, value in self.parameters(sorted(file.parameters())).items()
+                },
+                canonical,
+                [self.key_of(other) for other in reads_of(tables)],
+                [self.store.identity, self.store.zone.key, str(self._period)],
+            ]
+            self._keys[name] = hashlib.sha256(json.dumps(parts).encode()).hexdigest()[:32]
+        return self._keys[name]
+
+    def _derive(self, name: str, key: str) -> None:
+        file = derived_tables()[name]
+        con = self.store.con
+        values = self.parameters(file.parameters())
+        order = ", ".join(str(column) for column in _list(file.front.get("sorted")))
+        query = f"{file.query}\norder by {order}" if order else file.query
+        if self.cache_folder is None:
+            con.execute(f"drop view if exists {name}")
+            con.execute(f"create or replace table timeline_{key} as {query}", values)
+            con.execute(f"create view {name} as from timeline_{key}")
+            return
+        path = self.cache_folder / f"{name}-{key}.parquet"
+        if not path.exists():
+            waiting = path.with_suffix(".part")
+            con.execute(f"copy ({query}) to {quote(str(waiting))} (format parquet)", values)
+            waiting.rename(path)
+        con.execute(f"create or replace view {name} as from read_parquet({quote(str(path))})")
+
+    def _show_period(self) -> None:
+        """`period` is no file: which instants there are depends on the tables that were given."""
+        instants = [
+            f'select min("{column}") as low, max("{column}") as high from {name}'
+            for name in self.store.holdings
+            if name not in {"clocks", "extracts"}
+            for column in TABLES[name].instants
+        ]
+        found = " union all ".join(instants) or "select null::timestamp as low, null as high"
+        start, end = (
+            f"timestamp {quote(stated)}" if stated else "null::timestamp"
+            for stated in (self._period.starts_at, self._period.ends_at)
+        )
+        self.store.con.execute(
+            f"create or replace table period as select coalesce({start}, min(low)) as starts_at, "
+            f"coalesce({end}, max(high)) as ends_at from ({found})"
+        )
+
+
+def _list(value: object) -> list[object]:
+    return list(value) if isinstance(value, list) else []
