@@ -32,16 +32,18 @@ TABLE = Table(
         Column(
             "numerator",
             "text",
-            "The quantity above the line. `attained pieces` are the smaller of made and planned "
-            "by part and day; `first-time-right pieces` are good without rework; `made pieces` "
-            "are good and scrap.",
+            "The quantity above the line: `good pieces`, `scrap pieces`, `rework pieces`, "
+            "`first-time-right pieces` (good without rework), `made pieces` (good and scrap), "
+            "`planned pieces`, `attained pieces` (the smaller of made and planned, by part and "
+            "day), `pieces shipped complete by original date`, `pieces due`, `overtime hours`, "
+            "`regular hours`, `safety concerns raised` or `concerns open`.",
             words=QUANTITIES,
         ),
         Column(
             "denominator",
             "text",
-            "The quantity below the line, by the same words. Empty: the measure is a plain "
-            "count or sum.",
+            "The quantity below the line, by the same words as the numerator. Empty: the "
+            "measure is a plain count or sum.",
             optional=True,
             words=QUANTITIES,
         ),

@@ -1,0 +1,51 @@
+"""Runs all tests that this machine can run, and says plainly which it cannot.
+
+A browser test needs Chromium. Where it is missing everything else runs, and the last lines say
+what did not. With CI=true that counts as a failure: a machine that is asked for proof must be
+able to give it.
+"""
+
+import os
+import shutil
+import subprocess
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+CHROMIUM = "/usr/bin/chromium"
+
+
+@dataclass(frozen=True)
+class Need:
+    """Something outside the environment that tests of one mark need."""
+
+    mark: str
+    what: str
+    programs: tuple[str, ...]
+
+    def is_met(self) -> bool:
+        """Whether all its programs are here."""
+        return all(shutil.which(program) for program in self.programs)
+
+
+NEEDS = (Need("browser", "Chromium", (CHROMIUM,)),)
+
+
+def main() -> int:
+    """Runs pytest; arguments are passed on to it."""
+    missing = [need for need in NEEDS if not need.is_met()]
+    command = [sys.executable, "-m", "pytest", "-n", "2", "--dist", "worksteal", *sys.argv[1:]]
+    if missing:
+        command += ["-m", " and ".join(f"not {need.mark}" for need in missing)]
+    code = subprocess.run(command, cwd=ROOT, check=False).returncode
+    for need in missing:
+        print(f"NOT RUN: tests marked {need.mark!r}, because {need.what} is not installed here.")
+    if missing and os.environ.get("CI") == "true":
+        print("With CI=true, tests that could not be run count as a failure.")
+        return code or 1
+    return code
+
+
+if __name__ == "__main__":
+    sys.exit(main())
