@@ -5,6 +5,7 @@ Only wording lives here; it knows no picture, no page and no query.
 
 from collections.abc import Iterable
 from datetime import date, datetime, timedelta
+from math import floor, log10
 from zoneinfo import ZoneInfo
 
 ATTENDANCE = {
@@ -41,13 +42,15 @@ def count(number: int) -> str:
 
 
 def share(value: float | None) -> str:
-    """A share of one as a percentage, with one decimal below ten percent."""
+    """A share of one as a percentage with two figures, and never 0 or 100 for what is not."""
     if value is None:
         return DASH
     percent = value * 100
-    if 0 < percent < 0.1:  # noqa: PLR2004 - the smallest percentage that is still written out
-        return "under 0.1 %"
-    digits = 0 if percent >= 10 or percent == 0 else 1  # noqa: PLR2004 - two figures are enough
+    if 99.5 <= percent < 100:  # noqa: PLR2004 - rounding would say that nothing is left
+        return f"{percent:.1f} %" if percent < 99.95 else "over 99.9 %"  # noqa: PLR2004
+    if 0 < percent < 0.001:  # noqa: PLR2004 - the smallest percentage that is still written out
+        return "under 0.001 %"
+    digits = 0 if percent == 0 else max(0, 1 - floor(log10(percent)))
     return f"{percent:.{digits}f} %"
 
 
