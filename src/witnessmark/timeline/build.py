@@ -45,9 +45,8 @@ def reads_of(query_tables: frozenset[str]) -> list[str]:
     return sorted(name for name in query_tables if name in derived_tables())
 
 
-@cache
-def build_order() -> list[str]:
-    """Derived tables, each after those it reads.
+def needed_for(query_tables: Iterable[str]) -> list[str]:
+    """Derived tables that a query needs, directly or not, each after those it reads.
 
     Raises:
         ValueError: Two tables read each other.
@@ -66,21 +65,9 @@ def build_order() -> list[str]:
         open_names.pop()
         order.append(name)
 
-    for name in derived_tables():
+    for name in reads_of(frozenset(query_tables)):
         visit(name)
     return order
-
-
-def needed_for(query_tables: Iterable[str]) -> list[str]:
-    """Derived tables that a query needs, directly or not, in build order."""
-    wanted: set[str] = set()
-    pending = reads_of(frozenset(query_tables))
-    while pending:
-        name = pending.pop()
-        if name not in wanted:
-            wanted.add(name)
-            pending.extend(reads_of(derived_tables()[name].tables() - {name}))
-    return [name for name in build_order() if name in wanted]
 
 
 def canonical_reads(query_tables: Iterable[str]) -> frozenset[str]:
@@ -171,7 +158,7 @@ class Timeline:
         query = f"{file.query}\norder by {order}" if order else file.query
         if self.cache_folder is None:
             con.execute(f"drop view if exists {name}")
-            con.execute(f"create or replace table timeline_{key} as {query}", values)
+            con.execute(f"create table if not exists timeline_{key} as {query}", values)
             con.execute(f"create view {name} as from timeline_{key}")
             return
         path = self.cache_folder / f"{name}-{key}.parquet"

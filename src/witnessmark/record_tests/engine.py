@@ -1,0 +1,308 @@
+"""Runs record tests and guarantees what their authors forget.
+
+For every test: population = conforming + exceptions + not assessable; a null mark never passes;
+the key is unique; two intervals, never mixed; a crash is an outcome; what was read and used is
+stored with the result. One pass groups the population by result, reasons and strata; only rows
+that are shown are ever built.
+"""
+
+import hashlib
+import json
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+
+import duckdb
+
+from witnessmark.criteria.load import Criterion
+from witnessmark.errors import RecordTestError
+from witnessmark.record_tests.functions import register
+from witnessmark.record_tests.outcome import (
+    Outcome,
+    Row,
+    Sensitivity,
+    UsedCriterion,
+)
+from witnessmark.record_tests.record_test import BASES, Basis, RecordTest
+from witnessmark.record_tests.shown import ref_of, shown
+from witnessmark.record_tests.tally import Tally
+from witnessmark.stats.proportion import design_effect, exact_interval
+from witnessmark.timeline.build import Timeline, canonical_reads
+
+NO_VALUE = "a value the test needs is missing"
+MARKS = {
+    "not_applicable": "null::varchar",
+    "not_assessable": "null::varchar",
+    "exception": "null::boolean",
+}
+NAMES = {
+    "check_ix": "(select check_id, row_ix as check_ix from checks)",
+    "run_ix": "(select run_id, run_ix from merged_runs)",
+    "line_ix": "(select line, plan_no, row_ix as line_ix from control_plan_lines)",
+}
+NAME_OF = {"check_id": "check_ix", "run_id": "run_ix", "line": "line_ix"}
+ROW_CAP = 200
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Settings:
+    """How a run is made.
+
+    Args:
+        basis: Step of the person basis that the plant has recorded.
+        row_cap: Most exceptions shown per test; the total is always stated.
+        with_fragile_refs: Whether refs of fragile units are collected (case files).
+    """
+
+    basis: Basis = "places"
+    row_cap: int = ROW_CAP
+    with_fragile_refs: bool = False
+
+
+def run_tests(
+    tests: Iterable[RecordTest],
+    timeline: Timeline,
+    settings: Settings | None = None,
+    progress: Progress | None = None,
+) -> list[Outcome]:
+    """Runs the tests one after the other; a test that breaks becomes a `failed` outcome."""
+    settings = settings or Settings()
+    register(timeline.store.con)
+    outcomes = []
+    for test in tests:
+        if progress is not None:
+            progress(test.slug)
+        outcomes.append(run_test(test, timeline, settings))
+    return outcomes
+
+
+def run_test(test: RecordTest, timeline: Timeline, settings: Settings) -> Outcome:
+    """Runs one test; never raises for what is wrong with the test or the data."""
+    base = Outcome(
+        slug=test.slug,
+        status="not-assessable",
+        criteria=_criteria(test, timeline),
+        uses_absent=tuple(says for need, says in test.uses.items() if not _is_met(need, timeline)),
+    )
+    if BASES.index(settings.basis) < BASES.index(test.basis):
+        waits = f"The plant has not recorded a basis for it: person basis {test.basis}."
+        return replace(base, message=waits)
+    missing = tuple(need for need in test.needs if not _is_met(need, timeline))
+    if missing:
+        return replace(base, missing=missing)
+    try:
+        return _Run(test, timeline, settings).outcome(base)
+    except (duckdb.Error, RecordTestError, KeyError) as error:
+        return replace(base, status="failed", message=str(error))
+
+
+def vary_defaults(
+    outcomes: Sequence[Outcome],
+    tests: Sequence[RecordTest],
+    timeline: Timeline,
+    settings: Settings,
+    progress: Progress | None = None,
+) -> list[Outcome]:
+    """Tries each used default with its one other value and notes what it would change.
+
+    Criterion by criterion, so that a derived table is derived anew once for all tests.
+    """
+    found: dict[str, list[Sensitivity]] = {outcome.slug: [] for outcome in outcomes}
+    in_force = timeline.criteria
+    by_slug = {test.slug: test for test in tests}
+    for criterion in in_force.in_force.values():
+        touched = [
+            outcome
+            for outcome in outcomes
+            if outcome.status == "assessed" and criterion.key.name in by_slug[outcome.slug].criteria
+        ]
+        if not criterion.is_default or not touched:
+            continue
+        if progress is not None:
+            progress(criterion.key.name)
+        timeline.vary(in_force.with_value(criterion.key.name, criterion.key.vary_to))
+        for outcome in touched:
+            varied = run_test(by_slug[outcome.slug], timeline, replace(settings, row_cap=0))
+            found[outcome.slug].append(_sensitivity(criterion, outcome, varied))
+        timeline.vary(in_force)
+    return [replace(outcome, sensitivity=tuple(found[outcome.slug])) for outcome in outcomes]
+
+
+def _sensitivity(criterion: Criterion, outcome: Outcome, varied: Outcome) -> Sensitivity:
+    return Sensitivity(
+        criterion.key.name,
+        criterion.value,
+        criterion.key.vary_to,
+        criterion.key.unit,
+        outcome.counts.exceptions,
+        varied.counts.exceptions,
+    )
+
+
+def _criteria(test: RecordTest, timeline: Timeline) -> tuple[UsedCriterion, ...]:
+    used = [timeline.criteria.in_force[name] for name in test.criteria]
+    return tuple(
+        UsedCriterion(item.key.name, item.value, item.key.unit, item.source, item.is_default)
+        for item in used
+    )
+
+
+def _is_met(need: str, timeline: Timeline) -> bool:
+    """Whether a table, a column or one of several alternatives was given."""
+    return any(
+        timeline.store.has(*alternative.strip().split(".", 1)) for alternative in need.split("|")
+    )
+
+
+class _Run:
+    """One test on one timeline: the query and what is asked of it."""
+
+    def __init__(self, test: RecordTest, timeline: Timeline, settings: Settings) -> None:
+        self.test = test
+        self.timeline = timeline
+        self.settings = settings
+        self.con = timeline.store.con
+        timeline.require(test.sql.tables())
+        self.values = timeline.parameters(test.sql.parameters())
+        described = self.con.execute(f"from ({test.sql.query}) limit 0", self.values)
+        self.columns = [entry[0] for entry in described.description or []]
+        self._demand_columns()
+
+    def outcome(self, base: Outcome) -> Outcome:
+        self._demand_unique_key()
+        tally = self._tally()
+        counts = tally.counts()
+        if not counts.population and not counts.not_applicable:
+            return replace(base, status="nothing-to-test", digest=self._digest())
+        found, looked_at = tally.clusters()
+        effect = design_effect(found, looked_at)
+        interval = exact_interval(counts.exceptions / effect, counts.assessed / effect)
+        unknown, population = sum(counts.not_assessable.values()), counts.population
+        rows = self._rows("is_exception", self.settings.row_cap) if counts.exceptions else []
+        fragile = self._rows("is_fragile", 10**6) if self.settings.with_fragile_refs else []
+        return replace(
+            base,
+            status="assessed" if population else "nothing-to-test",
+            counts=counts,
+            interval=interval,
+            design_effect=effect,
+            range_low=counts.exceptions / population if population else None,
+            range_high=(counts.exceptions + unknown) / population if population else None,
+            strata={name: tally.stratum(name) for name in self.test.strata},
+            rows=tuple(rows),
+            rows_total=counts.exceptions,
+            fragile_refs=tuple(str(row["ref"]) for row in fragile),
+            digest=self._digest(),
+        )
+
+    def _demand_columns(self) -> None:
+        wanted = {"not_assessable", "exception", *self.test.strata}
+        wanted |= {name for name in self.test.shown - {"ref"} if not self._is_resolved(name)}
+        wanted |= {self._key_column(name) for name in self.test.key}
+        missing = sorted(wanted - set(self.columns))
+        if missing:
+            raise RecordTestError(self.test.slug, f"its query gives no column {missing}.")
+
+    def _is_resolved(self, name: str) -> bool:
+        return name not in self.columns and NAME_OF.get(name, "") in self.columns
+
+    def _key_column(self, name: str) -> str:
+        return NAME_OF[name] if self._is_resolved(name) else name
+
+    def _marked(self) -> str:
+        """The query with its marks made whole, as SQL."""
+        give = {
+            name: f'"{name}"' if name in self.columns else empty for name, empty in MARKS.items()
+        }
+        doubt = (
+            f"case when {give['exception']} then null "
+            f"else coalesce({give['not_assessable']}, "
+            f"case when {give['exception']} is null then '{NO_VALUE}' end) end"
+        )
+        return (
+            f"select *, "
+            f"is_applicable and why_not is null and {give['exception']} as is_exception, "
+            f"is_applicable and why_not is null and {self._fragile()} as is_fragile "
+            f"from (select *, {give['not_applicable']} is null as is_applicable, "
+            f"case when {give['not_applicable']} is null then {doubt} "
+            f"else {give['not_applicable']} end as why_not from ({self.test.sql.query}))"
+        )
+
+    def _fragile(self) -> str:
+        if "fragile" in self.columns:
+            return "coalesce(fragile, false)"
+        if {"measured", "allowed", "tolerance"} <= set(self.columns):
+            return "coalesce(abs(measured - allowed) <= 2 * tolerance, false)"
+        return "false"
+
+    def _tally(self) -> Tally:
+        cluster = "shift_ref" if "shift_ref" in self.columns else "null::varchar"
+        strata = [f'cast("{name}" as varchar)' for name in self.test.strata]
+        groups = ", ".join(
+            ["is_applicable", "why_not", "is_exception", "is_fragile", cluster, *strata]
+        )
+        result = self.con.execute(
+            f"select {groups}, count(*) from ({self._marked()}) group by all", self.values
+        ).fetchall()
+        return Tally(self.test.strata, result)
+
+    def _rows(self, mark: str, cap: int) -> list[Row]:
+        joins, extra = "", ""
+        for index, source in NAMES.items():
+            if index in self.columns:
+                joins += f" left join {source} using ({index})"
+                self.timeline.require({"merged_runs"} if index == "run_ix" else set())
+        order = ", ".join(f'"{name}"' for name in self.test.key)
+        result = self.con.execute(
+            f"select *{extra} from (select * from ({self._marked()}) where {mark}){joins} "
+            f"order by {order} limit {cap}",
+            self.values,
+        )
+        names = [entry[0] for entry in result.description or []]
+        return [self._row(dict(zip(names, row, strict=True))) for row in result.fetchall()]
+
+    def _row(self, values: dict[str, object]) -> Row:
+        zone = self.timeline.store.zone
+        ref = ref_of(values, self.test.key)
+        texts = {name: shown(name, value, zone) for name, value in values.items()}
+        hidden = {
+            *MARKS,
+            "is_applicable",
+            "why_not",
+            "is_exception",
+            "is_fragile",
+            "fragile",
+            *NAMES,
+        }
+        kept = {name: value for name, value in values.items() if name not in hidden}
+        sentence = self.test.says.format_map(texts | {"ref": ref})
+        return {"ref": ref, "sentence": sentence, "is_fragile": values["is_fragile"], **kept}
+
+    def _demand_unique_key(self) -> None:
+        """Equal keys have equal hashes: as many hashes as rows proves the key unique."""
+        key = ", ".join(f'"{self._key_column(name)}"' for name in self.test.key)
+        query = f"from ({self.test.sql.query})"
+        row = self.con.execute(
+            f"select count(*), count(distinct hash({key})) {query}", self.values
+        ).fetchone()
+        if row is None or row[0] == row[1]:
+            return
+        twice = self.con.execute(
+            f"select {key} {query} group by all having count(*) > 1 limit 1", self.values
+        ).fetchone()
+        if twice is not None:
+            raise RecordTestError(
+                self.test.slug, f"two units have the key {twice}.", "Mend its query."
+            )
+
+    def _digest(self) -> str:
+        tables = self.test.sql.tables()
+        read = sorted(canonical_reads(tables))
+        holdings = self.timeline.store.holdings
+        parts = [
+            self.test.sql.query,
+            {name: str(value) for name, value in sorted(self.values.items())},
+            {name: holdings[name].digest for name in read if name in holdings},
+        ]
+        return hashlib.sha256(json.dumps(parts).encode()).hexdigest()[:16]

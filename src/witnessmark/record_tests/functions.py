@@ -1,0 +1,18 @@
+"""Functions of `stats` that record tests may call in SQL; undefined is NULL, never NaN."""
+
+import duckdb
+
+from witnessmark.stats.proportion import fisher_p
+
+
+def _fisher_p(a: int, b: int, c: int, d: int) -> float | None:
+    return fisher_p(a, b, c, d)
+
+
+def register(con: duckdb.DuckDBPyConnection) -> None:
+    """Makes the functions known to a connection; once is enough, twice does no harm."""
+    known = con.execute(
+        "select 1 from duckdb_functions() where function_name = 'fisher_p' limit 1"
+    ).fetchall()
+    if not known:
+        con.create_function("fisher_p", _fisher_p, ["bigint"] * 4, "double")
