@@ -5,54 +5,26 @@ sorted = ["run_ix"]
 ---
 Runs that an order, a shift or midnight split are joined: same machine, part and tool (none written
 on both counts as the same), a gap below the restart threshold, and no run of another part or tool
-begun in between. `run_id` is the first run's. A run without an end lasts until the machine's next
-run begins, else to the end of the period, and is marked open. A run without a certain start is left
-out. `pieces` are those reported, good and scrap; null as soon as one of the runs reports no good
-ones. `op` is null where the joined runs name several.
+begun in between. `run_id` is the first run's. `pieces` are those reported; null as soon as one of
+the runs reports none. `op` is null where the joined runs name several.
 */
-with placed as (
-    select
-        runs.run_id,
-        runs.machine_id,
-        runs.part_no,
-        runs.op,
-        runs.tool_id,
-        runs.start_at,
-        runs.end_kind,
-        runs.end_at is null as is_open,
-        runs.good + coalesce(runs.scrap, 0) as pieces,
-        coalesce(
-            runs.end_at,
-            min(runs.start_at) over (
-                partition by runs.machine_id
-                order by runs.start_at
-                range between interval 1 microsecond following and unbounded following
-            ),
-            period.ends_at,
-            runs.start_at
-        ) as end_at
-    from runs
-    cross join period
-    where runs.start_at is not null and runs.machine_id is not null
-),
-
-preceded as (
+with preceded as (
     select
         *,
         max(end_at) over (
-            partition by machine_id, part_no, tool_id
+            partition by machine_ix, part_no, tool_id
             order by start_at, run_id
             rows between unbounded preceding and 1 preceding
         ) as last_end_at
-    from placed
+    from run_spans
 ),
 
 changed as (
     select distinct later.run_id
     from preceded as later
-    inner join placed as other
+    inner join run_spans as other
         on
-            later.machine_id = other.machine_id
+            later.machine_ix = other.machine_ix
             and later.last_end_at <= other.start_at
             and later.start_at > other.start_at
     where
@@ -76,43 +48,48 @@ numbered as (
             last_end_at is null
             or is_change
             or date_diff('second', last_end_at, start_at) >= $restart_threshold_s
-        ) over (partition by machine_id, part_no, tool_id order by start_at, run_id) as sequence_no
+        ) over (partition by machine_ix, part_no, tool_id order by start_at, run_id) as sequence_no
     from begun
 ),
 
 merged as (
     select
+        machine_ix,
         machine_id,
         part_no,
         tool_id,
         sequence_no,
+        cast(case when count(pieces) = count(*) then sum(pieces) end as bigint) as pieces,
         arg_min(run_id, (start_at, run_id)) as run_id,
         case when count(distinct op) = 1 then max(op) end as op,
         min(start_at) as start_at,
         max(end_at) as end_at,
         arg_max(is_open, (end_at, start_at, run_id)) as is_open,
         arg_max({ 'kind': end_kind }, (end_at, start_at, run_id)).kind as end_kind,
-        list(run_id order by start_at, run_id) as run_ids,
-        case when count(pieces) = count(*) then sum(pieces) end as pieces
+        list(run_id order by start_at, run_id) as run_ids
     from numbered
-    group by machine_id, part_no, tool_id, sequence_no
+    group by machine_ix, machine_id, part_no, tool_id, sequence_no
+),
+
+named as (
+    select
+        *,
+        cast(row_number() over (order by machine_ix, start_at, run_id) as integer) as run_ix
+    from merged
 )
 
 select
-    cast(
-        row_number() over (order by merged.machine_id, merged.start_at, merged.run_id) as integer
-    ) as run_ix,
-    merged.run_id,
-    known_machines.machine_ix,
-    merged.machine_id,
-    merged.part_no,
-    merged.op,
-    merged.tool_id,
-    merged.start_at,
-    merged.end_at,
-    merged.is_open,
-    merged.end_kind,
-    merged.run_ids,
-    cast(merged.pieces as bigint) as pieces
-from merged
-inner join known_machines on merged.machine_id = known_machines.machine_id
+    run_ix,
+    run_id,
+    machine_ix,
+    machine_id,
+    part_no,
+    op,
+    tool_id,
+    start_at,
+    end_at,
+    is_open,
+    end_kind,
+    run_ids,
+    pieces
+from named
