@@ -70,6 +70,11 @@ def needed_for(query_tables: Iterable[str]) -> list[str]:
     return order
 
 
+def build_order() -> list[str]:
+    """All derived tables, each after those it reads."""
+    return needed_for(derived_tables())
+
+
 def canonical_reads(query_tables: Iterable[str]) -> frozenset[str]:
     """Canonical tables that a query reads, directly or through derived tables."""
     names = set(query_tables)
