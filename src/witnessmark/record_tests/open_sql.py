@@ -1,0 +1,59 @@
+"""`open.sql`: the same tables, rules and parameters in a plain DuckDB shell.
+
+A colleague, or the plant's own analyst, runs `duckdb -init open.sql` beside the freeze and gets
+the same rows from the same query. This module runs nothing.
+"""
+
+from decimal import Decimal
+
+from witnessmark.record_tests.battery import Battery
+from witnessmark.timeline.sql_file import PARAMETER
+
+HEAD = """-- Witnessmark: the tables and record tests of freeze {identity}.
+-- Run it in DuckDB 2 or newer in the folder where it lies: duckdb -init open.sql
+-- Then: from record_test_gauge_overdue where exception;
+-- Record tests that use a function of this tool's statistics are left out and named at the end.
+set TimeZone = 'UTC';
+"""
+
+
+def open_sql(battery: Battery) -> str:
+    """The text of open.sql for a run."""
+    con = battery.timeline.store.con
+    macros = con.execute(
+        "select function_name, parameters, macro_definition from duckdb_functions() "
+        "where function_type = 'macro' and not internal order by function_name"
+    ).fetchall()
+    views = con.execute(
+        "select view_name, sql from duckdb_views() where not internal order by view_oid"
+    ).fetchall()
+    parts = [HEAD.format(identity=battery.timeline.store.identity or "in memory")]
+    parts += [
+        f"create macro {name}({', '.join(parameters)}) as {body};"
+        for name, parameters, body in macros
+    ]
+    parts += [
+        f"set variable {name} = {_literal(value)};"
+        for name, value in sorted(battery.timeline.criteria.parameters().items())
+    ]
+    period = con.execute("select starts_at, ends_at from period").fetchall()
+    parts += [
+        f"create table period as select timestamp '{start}' as starts_at, "
+        f"timestamp '{end}' as ends_at;"
+        for start, end in period
+        if start is not None
+    ]
+    parts += [f"{sql.rstrip(';')};" for _, sql in views]
+    own: list[str] = []
+    for test in battery.tests:
+        if "fisher_p" in test.sql.query:
+            own.append(test.slug)
+            continue
+        query = PARAMETER.sub(lambda match: f"getvariable('{match[1]}')", test.sql.query)
+        parts.append(f"create view record_test_{test.slug.replace('-', '_')} as\n{query};")
+    parts.append("-- Left out: " + (", ".join(own) or "none"))
+    return "\n\n".join(parts) + "\n"
+
+
+def _literal(value: int | Decimal) -> str:
+    return f"{value}::decimal(18, 6)" if isinstance(value, Decimal) else str(value)
