@@ -21,6 +21,30 @@ from witnessmark.report.figures import (
     TraceNode,
     TraceTree,
 )
+from witnessmark.report.model import (
+    Ask,
+    Contrast,
+    CriterionUsed,
+    Escape,
+    Escapes,
+    FirstPage,
+    Gap,
+    Paper,
+    Prose,
+    Provenance,
+    Question,
+    QuestionTest,
+    Rate,
+    Reason,
+    RefusedRow,
+    ShownRow,
+    SourceFile,
+    Stratum,
+    StratumRow,
+    TestPage,
+    TitleBlock,
+    Unlock,
+)
 
 ZONE = "Europe/Berlin"
 START = datetime(2026, 5, 12, 3, 30, tzinfo=UTC)
@@ -147,7 +171,7 @@ def intervals():
             IntervalGroup("authorised", made(7, 40, 119, 6)),
             IntervalGroup("uncovered", made(11, 47, 121, 41)),
         ),
-        caption="Running time between checks: beyond the limit 5 of 124 attended, 41 of 88 uncovered.",
+        caption="Running time between checks: 5 of 124 late attended, 41 of 88 uncovered.",
     )
 
 
@@ -164,7 +188,7 @@ def trace():
             TraceNode("s", 3, "shipment", "S-40117/10", "1 200 pieces, Thu 14 May", "shipped"),
         ),
         links=(("w", "a"), ("w", "b"), ("w", "c"), ("w", "d"), ("a", "e"), ("b", "e"), ("e", "s")),
-        caption="Four bins were open in the window; one was held, one had left the plant by 14 May.",
+        caption="Four bins were open in the window; one was held, one had left by 14 May.",
         left_out=2,
     )
 
@@ -173,15 +197,217 @@ def trace():
 def forest():
     return ForestPlot(
         rows=(
-            ForestRow("check-interval-exceeded", 61, 321, 0.19, 0.149, 0.237, slug="check-interval-exceeded"),
+            ForestRow("check-interval-exceeded", 61, 321, 0.19, 0.149, 0.237),
             ForestRow("attended", 5, 124, 0.040, 0.013, 0.092, stratum=True),
             ForestRow("covered by a neighbour", 9, 70, 0.129, 0.061, 0.23, stratum=True),
             ForestRow("authorised unattended", 6, 46, 0.13, 0.049, 0.263, stratum=True),
             ForestRow("uncovered", 41, 88, 0.466, 0.359, 0.575, stratum=True),
-            ForestRow("gauge-overdue", 12, 48211, 0.00025, 0.00013, 0.00044, slug="gauge-overdue"),
-            ForestRow("last-off-late", 33, 140, 0.236, 0.168, 0.315, slug="last-off-late"),
-            ForestRow("double-allocation", 0, 214, 0.0, 0.0, 0.017, slug="double-allocation"),
-            ForestRow("shift-without-authority", 0, 0, None, None, None, slug="shift-without-authority"),
+            ForestRow("gauge-overdue", 12, 48211, 0.00025, 0.00013, 0.00044),
+            ForestRow("last-off-late", 33, 140, 0.236, 0.168, 0.315),
+            ForestRow("double-allocation", 0, 214, 0.0, 0.0, 0.017),
+            ForestRow("shift-without-authority", 0, 0, None, None, None),
         ),
         caption="Rates of exceptions with exact 95 % bounds.",
+    )  # fmt: skip
+
+
+GRACE = CriterionUsed(
+    "patrol_grace_share",
+    "0.10",
+    "common practice, no source",
+    True,
+    "Share of the interval that is allowed on top.",
+    "At 0.05 there would be 66 exceptions instead of 61.",
+)
+PROSE = Prose(
+    tests="Whether the running time between two completed checks stayed within the interval.",
+    matters="It may mean that the planned detection did not exist for that time.",
+    population="Each gap between consecutive completed checks within a run.",
+    not_assessable="A gap with so much unknown time that the answer hangs on it.",
+    traps="- The rule may mean clock time: ask.\n- A stop that nobody booked looks like running.",
+    ask_next='"On this machine, now, when is the next check due, and how does one know?"',
+    source="ISO 9001:2015, 8.5.1 c (own paraphrase).",
+)
+
+
+def page(slug, question, **given):
+    """A test page of a test with nothing to show, changed as given."""
+    values = {
+        "slug": slug,
+        "finding": "The interval was exceeded.",
+        "question": question,
+        "status": "not-assessable",
+        "result": "Not assessable: the records lack what the test needs.",
+        "prose": PROSE,
+        "clauses": ("Q 8.5.1 c", "A 8.5.1.1"),
+        "population": 0,
+        "rate": Rate(0, 0, None, None, None),
+        "not_assessable": (),
+        "not_applicable": (),
+        "fragile": "",
+        "range_words": "",
+        "clustering": "",
+        "strata": (),
+        "criteria": (),
+        "uses_absent": (),
+        "missing": (),
+        "message": "",
+        "rows": (),
+        "rows_total": 0,
+        "revision": "3f0c91aa",
+        "sql": "select 1 < 2 as exception",
+    }
+    return TestPage(**(values | given))
+
+
+@pytest.fixture
+def assessed_page():
+    return page(
+        "check-interval-exceeded",
+        "checked",
+        status="assessed",
+        result="61 of 321 assessed gaps between checks raise this question.",
+        population=334,
+        rate=Rate(61, 321, 0.19, 0.149, 0.237),
+        not_assessable=(Reason("state unknown", 13),),
+        not_applicable=(Reason("not due", 84),),
+        fragile="4 exceptions might be none and 6 conforming gaps might be exceptions.",
+        range_words="Were every gap that is not assessable fine or faulty: 18 % to 22 %.",
+        clustering="Shifts count as clusters: design effect 1.6.",
+        strata=(
+            Stratum(
+                "attendance",
+                (
+                    StratumRow("attended", 126, 2, Rate(5, 124, 0.040, 0.013, 0.092)),
+                    StratumRow("covered by a neighbour", 73, 3, Rate(9, 70, 0.129, 0.061, 0.23)),
+                    StratumRow("authorised unattended", 47, 1, Rate(6, 46, 0.13, 0.049, 0.263)),
+                    StratumRow("uncovered", 95, 7, Rate(41, 88, 0.466, 0.359, 0.575)),
+                    StratumRow("attendance not known", 3, 3, Rate(0, 0, None, None, None)),
+                ),
+            ),
+            Stratum(
+                "shift",
+                (
+                    StratumRow("early", 120, 3, Rate(8, 117, 0.068, 0.03, 0.13)),
+                    StratumRow("small groups", 214, 10, Rate(53, 204, 0.26, 0.201, 0.326)),
+                ),
+                "Shifts with fewer than 5 persons are shown together.",
+            ),
+        ),
+        criteria=(GRACE,),
+        uses_absent=("Piece counts were not given: running means the state running.",),
+        rows=(
+            ShownRow(
+                "R-1187/c4411/c4412",
+                "On T07 the gap from 22:06 to 03:18 ran 310 min; 132 min were allowed.",
+                False,
+                (("attendance", "uncovered"), ("shift", "night")),
+            ),
+            ShownRow(
+                "R-1190/c4490/c4501",
+                "On T03 the gap from 14:10 to 16:25 ran 135 min; 132 min were allowed.",
+                True,
+            ),
+        ),
+        rows_total=61,
+    )
+
+
+@pytest.fixture
+def paper(ribbon, strip, intervals, trace, forest, assessed_page):
+    deciding = QuestionTest(
+        "check-interval-exceeded", "assessed", "61 of 321 (19 %), 13 not assessable", True
+    )
+    return Paper(
+        title=TitleBlock(
+            plant="Plant Auenfeld",
+            process="Bar-fed turning",
+            period_from=date(2026, 3, 2),
+            period_to=date(2026, 5, 31),
+            zone=ZONE,
+            freeze="7b1c4e0d92",
+            tool_version="0.1.0",
+            records_as_of="extracts pulled between 1 and 3 June 2026",
+        ),
+        first_page=FirstPage(
+            escapes=Escapes(
+                headline="3 suspect lots are recorded as shipped before anybody decided on them.",
+                lots=(
+                    Escape("L-26051204", "Lot L-26051204 left on Thu 14 May.", False),
+                    Escape("L-26041907", "Lot L-26041907, 240 pieces, left on Wed 22 Apr.", True),
+                ),
+                total=3,
+                route=(
+                    "The control plan names the quality engineer for the reaction (RP-12). Tell "
+                    "that role today; the auditor informs, the plant decides, notice to customers "
+                    "is the plant's."
+                ),
+            ),
+            contrast=Contrast(
+                "Beyond the limit ran 5 of 124 gaps on attended machines (4.0 %) and 41 of 88 on "
+                "uncovered ones (47 %).",
+                intervals,
+            ),
+            gap=Gap(
+                "On T07 nobody checked for 5 h 10 min of running on Tue 12 May, against 2 h 12 min "
+                "allowed; the check that followed failed.",
+                ribbon,
+                trace,
+            ),
+            asks=(
+                Ask(
+                    "Which machines are yours but nobody's right now?",
+                    "41 of 88 gaps without cover ran beyond the limit",
+                    "check-interval-exceeded",
+                ),
+            ),
+            open_matters=("T07: unattended since 21:40.",),
+            dropped=(
+                "By the clock 212 gaps look too long. In running time 151 of them kept the limit: "
+                "the machines stood. That suspicion is dropped."
+            ),
+        ),
+        questions=(
+            Question(
+                "checked",
+                "Is it checked as documented?",
+                "partly",
+                "61 of 321 gaps ran beyond the limit; they stand where nobody attends.",
+                "1 of 2 deciding tests assessed; 96 % of its population assessable.",
+                (deciding,),
+            ),
+            Question(
+                "scheduled",
+                "Is it scheduled as documented?",
+                "not determined",
+                "No deciding test could be assessed.",
+                "0 of 3 deciding tests assessed.",
+                (QuestionTest("schedule-rewritten", "not-assessable", "not assessable", True),),
+            ),
+        ),
+        forest=forest,
+        strips=(strip,),
+        tests=(
+            page(
+                "gauge-overdue", "checked", status="failed", result="Did not run to an end.",
+                message="A column was missing.",
+            ),
+            assessed_page,
+            page("schedule-rewritten", "scheduled", missing=("schedule_lines",)),
+        ),
+        unlocks=(Unlock("schedule_lines", ("schedule-rewritten", "attained-but-undelivered")),),
+        criteria=(GRACE,),
+        provenance=Provenance(
+            freeze="7b1c4e0d92" + "a5" * 27,
+            how_to_repeat="Run witnessmark test on the same folder.",
+            files=(
+                SourceFile("checks.csv", "c0ffee" * 10, "checks", 4120, 4101, 7, 12, "none"),
+                SourceFile("runs.csv", "0ddba1" * 10, "runs", 610, 600, 0, 9, "agrees"),
+            ),
+            refused=(RefusedRow("checks.csv, row 41, column done_at", "25:10", "no such time"),),
+            refused_total=7,
+            mapping="[checks]\nencoding = 'utf-8'",
+            tables=(("checks", 4101), ("runs", 600)),
+        ),
+        limitations=("Clocks were taken as they are: no clock fix was given.",),
     )  # fmt: skip

@@ -198,7 +198,6 @@ class ForestRow:
     lower: float | None
     upper: float | None
     stratum: bool = False
-    slug: str = ""
 
 
 @dataclass(frozen=True)

@@ -79,7 +79,7 @@ class Gap:
 
 @dataclass(frozen=True)
 class Ask:
-    """Something to ask on the floor, and why: a question about the process, never about a person."""
+    """Something to ask on the floor, and why: about the process, never about a person."""
 
     question: str
     reason: str

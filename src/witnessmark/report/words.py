@@ -58,7 +58,7 @@ def bounds(lower: float | None, upper: float | None) -> str:
     """An interval of shares, or a dash where there is none."""
     if lower is None or upper is None:
         return DASH
-    return f"{share(lower).removesuffix(' %')} {DASH} {share(upper)}"
+    return f"{share(lower).removesuffix(' %')}{DASH}{share(upper)}"
 
 
 def x_of_n(x: int, n: int) -> str:

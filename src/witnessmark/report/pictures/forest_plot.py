@@ -23,7 +23,7 @@ def draw(figure: ForestPlot) -> str:
     bottom = TOP + ROW * len(figure.rows) + 6
     ticks = [(value, share(value)) for value in steps(top, (0.005, 0.01, 0.02, 0.05, 0.1, 0.2))]
     canvas.add(*grid(scale, ticks, TOP - 4, bottom))
-    for words, x in (("exceptions", RIGHT + 24), ("rate, exact 95 % bounds", 858.0)):
+    for words, x in (("exceptions", RIGHT + 22), ("rate, exact 95 % bounds", 850.0)):
         canvas.add(svg.text(x, 16, words, size=svg.SMALL, fill=svg.SOFT))
     for index, row in enumerate(figure.rows):
         y = TOP + ROW * index + ROW / 2 + 3
@@ -44,12 +44,16 @@ def _words(row: ForestRow, y: float) -> str:
     weight = None if row.stratum else "600"
     fill = svg.SOFT if row.stratum else svg.INK
     counted = x_of_n(row.exceptions, row.assessed) if row.assessed else "none assessed"
-    rate = f"{share(row.rate)} ({bounds(row.lower, row.upper)})" if row.assessed else ""
+    rate = (
+        f"{share(row.rate)} ({bounds(row.lower, row.upper).removesuffix(' %')})"
+        if row.assessed
+        else ""
+    )
     size = svg.SMALL if row.stratum else svg.PLAIN
     return svg.group(
         svg.text(indent, y + 4, row.label, size=size, weight=weight, fill=fill),
-        svg.text(RIGHT + 24, y + 4, counted, size=svg.SMALL, fill=svg.INK),
-        svg.text(858.0, y + 4, rate, size=svg.SMALL, fill=svg.INK),
+        svg.text(RIGHT + 22, y + 4, counted, size=svg.SMALL, fill=svg.INK),
+        svg.text(850.0, y + 4, rate, size=svg.SMALL, fill=svg.INK),
     )
 
 

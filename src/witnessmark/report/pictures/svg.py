@@ -57,7 +57,9 @@ def text(
     weight: str | None = None,
     style: str | None = None,
 ) -> str:
-    """A line of text with its baseline at y."""
+    """A line of text with its baseline at y; no words draw nothing."""
+    if not words:
+        return ""
     return element(
         "text",
         escape(words),
