@@ -5,14 +5,14 @@ import re
 import pytest
 
 from witnessmark.criteria.keys import KEYS
+from witnessmark.criteria.load import default_criteria
+from witnessmark.errors import Where
 from witnessmark.record_tests.engine import Settings, run_test
 from witnessmark.record_tests.functions import register
 from witnessmark.record_tests.record_test import BASES, FAMILIES, HEADINGS, catalogue
 from witnessmark.records.memory import TextTable, load_memory
 from witnessmark.records.tables import TABLES
 from witnessmark.records.zones import zone_of
-from witnessmark.criteria.load import default_criteria
-from witnessmark.errors import Where
 from witnessmark.timeline.build import Timeline, derived_tables, needed_for
 
 BANNED_NAMES = re.compile(r"^(no|check-that|ensure|avoid|use|must|should)-")
