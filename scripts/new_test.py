@@ -10,7 +10,7 @@ import sys
 from pathlib import Path
 
 from witnessmark.errors import UnusableInputError, Where, WitnessmarkError
-from witnessmark.record_tests.record_test import FAMILIES, HEADINGS, catalogue
+from witnessmark.record_tests.record_test import FAMILIES, HEADINGS
 
 ROOT = Path(__file__).resolve().parent.parent
 CATALOGUE = Path("src/witnessmark/record_tests/catalogue")
@@ -48,8 +48,8 @@ judged as (
         row_ix,
         done_at,
         entered_at,
-        date_diff('second', done_at, entered_at) as measured,
         $late_entry_s as allowed,
+        date_diff('second', done_at, entered_at) as measured,
         case
             when 'ambiguous' in (done_at_quality, entered_at_quality) then 'time ambiguous'
             when done_at is null or entered_at is null then 'time missing'
@@ -130,10 +130,16 @@ def refuse(name: str, root: Path) -> None:
             f'a name may not begin with "{banned[0]}": it would name the remedy.',
             "the pattern found, such as gauge-overdue",
         )
-    if slug in catalogue() or (root / CASES / f"{slug}.md").exists():
+    taken = [path for family in FAMILIES for path in _paths(family, slug) if (root / path).exists()]
+    if taken:
         raise UnusableInputError.one(
-            where, f'a record test "{slug}" exists already.', "a name that is free"
+            where, f"{taken[0].as_posix()} exists already.", "a name that is free"
         )
+
+
+def _paths(family: str, slug: str) -> tuple[Path, Path]:
+    """The files of a record test below the folder of the project: query and cases."""
+    return CATALOGUE / family / f"{slug.replace('-', '_')}.sql", CASES / f"{slug}.md"
 
 
 def write(name: str, root: Path) -> list[Path]:
@@ -144,10 +150,7 @@ def write(name: str, root: Path) -> list[Path]:
     """
     refuse(name, root)
     family, _, slug = name.partition("/")
-    texts = {
-        CATALOGUE / family / f"{slug.replace('-', '_')}.sql": query_file(),
-        CASES / f"{slug}.md": case_file(slug),
-    }
+    texts = dict(zip(_paths(family, slug), (query_file(), case_file(slug)), strict=True))
     for path, text in texts.items():
         (root / path).parent.mkdir(parents=True, exist_ok=True)
         (root / path).write_text(text, "utf-8")
