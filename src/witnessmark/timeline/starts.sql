@@ -8,7 +8,8 @@ machine; a tool that is not written on either side is no change.
 
 The set-up record is the latest of the machine and the new part whose end (else start) lies within
 the look-back before the start, or after it by no more than the clocks allow. A record from before
-the previous run began served that or an earlier start and is not taken again. `release_basis` says
+the previous run began served that or an earlier start and is not taken again (where the part stays
+the same: also one from the clocks' tolerance after). `release_basis` says
 whether a release is recorded in it.
 */
 with clocked as (
@@ -84,6 +85,11 @@ fitting as (
         changes.kind is not null
         and date_diff('second', changes.start_at, records.set_at)
         <= tolerance_s(records.clock, changes.clock)
+        and (
+            changes.kind != 'tool'
+            or date_diff('second', changes.from_start_at, records.set_at)
+            > tolerance_s(records.clock, changes.clock)
+        )
     group by changes.run_ix
 )
 

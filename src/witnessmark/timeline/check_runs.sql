@@ -1,0 +1,141 @@
+/*---
+about = "one row per check: the merged run it belongs to and the running clock when it was made"
+criteria = ["setup_lookback_min"]
+sorted = ["check_ix"]
+---
+A check that names its run, or the set-up of one, belongs there. Any other is placed by machine,
+part and time: when the pieces were taken, else when the check was made, else when it was entered.
+It belongs to the run that was open then. Otherwise a first-off belongs to the run that starts next
+within the look-back; any other check to a run that starts so soon after that the clocks allow it (a
+last-off never: it ends something). What remains belongs to the latest run before, as a late
+last-off does. `run_ix` is null where there is no such run.
+
+The clock's values are those of `done_at`, null where the check has no such time.
+*/
+with clocked as (
+    select
+        merged_runs.run_ix,
+        merged_runs.machine_id,
+        merged_runs.part_no,
+        merged_runs.start_at,
+        merged_runs.end_at,
+        merged_runs.run_ids,
+        runs.clock,
+        dense_rank() over (order by merged_runs.machine_ix, merged_runs.part_no) as series_ix
+    from merged_runs
+    inner join runs on merged_runs.run_id = runs.run_id
+),
+
+series as (
+    select distinct
+        series_ix,
+        machine_id,
+        part_no
+    from clocked
+),
+
+named_runs as (
+    select
+        run_ix,
+        unnest(run_ids) as run_id
+    from clocked
+),
+
+named_setups as (
+    select
+        setup_id,
+        min(run_ix) as run_ix
+    from starts
+    where setup_id is not null
+    group by setup_id
+),
+
+found as (
+    select
+        known_machines.machine_ix,
+        checks.kind,
+        checks.result,
+        checks.plan_no,
+        checks.done_at,
+        checks.taken_at,
+        checks.clock,
+        series.series_ix,
+        cast(checks.row_ix as integer) as check_ix,
+        coalesce(checks.taken_at, checks.done_at, checks.entered_at) as placed_at,
+        coalesce(named_runs.run_ix, named_setups.run_ix) as named_run_ix
+    from checks
+    left join known_machines on checks.machine_id = known_machines.machine_id
+    left join named_runs on checks.run_id = named_runs.run_id
+    left join named_setups on checks.setup_id = named_setups.setup_id
+    left join series on checks.machine_id = series.machine_id and checks.part_no = series.part_no
+),
+
+loose as (
+    select
+        check_ix,
+        kind,
+        placed_at,
+        clock,
+        series_ix
+    from found
+    where named_run_ix is null and series_ix is not null and placed_at is not null
+),
+
+neighbours as (
+    select
+        loose.check_ix,
+        loose.kind,
+        before.run_ix,
+        after.run_ix as next_run_ix,
+        loose.placed_at < before.end_at as is_open,
+        date_diff('second', loose.placed_at, after.start_at) as ahead_s,
+        tolerance_s(loose.clock, after.clock) as tolerance
+    from loose
+    asof left join clocked as before
+        on loose.series_ix = before.series_ix and loose.placed_at >= before.start_at
+    asof left join clocked as after
+        on loose.series_ix = after.series_ix and loose.placed_at < after.start_at
+),
+
+chosen as (
+    select
+        check_ix,
+        case
+            when is_open then run_ix
+            when kind = 'first-off' and ahead_s <= $setup_lookback_s then next_run_ix
+            when kind != 'last-off' and ahead_s <= tolerance then next_run_ix
+            else run_ix
+        end as run_ix
+    from neighbours
+),
+
+placed as (
+    select
+        found.* exclude (clock, series_ix, named_run_ix),
+        coalesce(found.named_run_ix, chosen.run_ix) as run_ix
+    from found
+    left join chosen on found.check_ix = chosen.check_ix
+)
+
+select
+    placed.check_ix,
+    placed.run_ix,
+    placed.machine_ix,
+    placed.kind,
+    placed.result,
+    placed.plan_no,
+    placed.placed_at,
+    placed.done_at,
+    placed.taken_at,
+    running_clock.running_s
+    + case
+        when running_clock.is_running then date_diff('second', running_clock.at, placed.done_at) else 0
+    end as running_s,
+    running_clock.unknown_s
+    + case
+        when running_clock.is_unknown then date_diff('second', running_clock.at, placed.done_at) else 0
+    end as unknown_s,
+    running_clock.pieces
+from placed
+asof left join running_clock
+    on placed.machine_ix = running_clock.machine_ix and placed.done_at >= running_clock.at
