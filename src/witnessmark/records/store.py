@@ -139,7 +139,8 @@ def _macros(con: duckdb.DuckDBPyConnection, zone: ZoneInfo) -> None:
     name = quote(zone.key)
     con.execute(
         f"create or replace macro local_time(moment) as timezone({name}, timezone('UTC', moment));"
-        f"create or replace macro local_date(moment) as cast(timezone({name}, timezone('UTC', moment)) as date);"
+        "create or replace macro local_date(moment) as "
+        f"cast(timezone({name}, timezone('UTC', moment)) as date);"
         f"create or replace macro utc_time(moment) as timezone('UTC', timezone({name}, moment));"
         "create or replace macro tolerance_s(a, b) as case "
         "when a.system = 'paper' or b.system = 'paper' then 900 "

@@ -19,7 +19,8 @@ SQL_TYPES: dict[ColumnType, str] = {
     "list": "varchar[]",
 }
 """What each type is in the store. An instant is UTC; its companions are `<name>_offset_min`
-(smallint, what the written time was ahead of UTC) and `<name>_quality` (s, min, h, day, ambiguous)."""
+(smallint, what the written time was ahead of UTC) and `<name>_quality` (s, min, h, day,
+ambiguous)."""
 
 ORIGIN: dict[str, str] = {"extract_id": "varchar", "source_row": "bigint"}
 """Columns that every row carries beside its own: which extract and which row of it."""

@@ -37,6 +37,12 @@ REFUSED_COLUMNS = (
 )
 
 
+FAULTLESS = '[]::struct(column_name varchar, "value" varchar, reason varchar)[]'
+MAY_BE_NEGATIVE = {"", "m", "s", "s/day"}
+"""Units in which a number may lie below zero; every other unit measures an amount."""
+NEGATIVE = "below zero, and an amount cannot be"
+
+
 @dataclass(frozen=True)
 class Typed:
     """How many rows of a raw table were typed and how many refused."""
@@ -55,7 +61,8 @@ def _scalar_sql(column: Column) -> str:
     raw = f'"w:{column.name}"'
     match column.type:
         case "int":
-            return f"case when regexp_matches({raw}, '^[+-]?\\d{{1,18}}$') then cast({raw} as bigint) end"
+            shape = r"^[+-]?\d{1,18}$"
+            return f"case when regexp_matches({raw}, '{shape}') then cast({raw} as bigint) end"
         case "decimal":
             shape = r"^[+-]?(\d{1,12}(\.\d*)?|\.\d+)$"
             return (
@@ -97,7 +104,10 @@ def _stated_sql(name: str) -> str:
 
 def _grain_sql(name: str) -> str:
     bare = f"length(regexp_replace(\"w:{name}\", ' ?{OFFSET}', ''))"
-    return f"case when {bare} >= 19 then 's' when {bare} >= 16 then 'min' when {bare} >= 13 then 'h' else 'day' end"
+    return (
+        f"case when {bare} >= 19 then 's' when {bare} >= 16 then 'min' "
+        f"when {bare} >= 13 then 'h' else 'day' end"
+    )
 
 
 def _fault_sql(column: Column, strict: bool) -> str:
@@ -111,6 +121,8 @@ def _fault_sql(column: Column, strict: bool) -> str:
         tests.append((f'"l:{name}" is not null and "o:{name}" is null', NEVER))
     elif column.type in EXPECTED:
         tests.append((f'{written} is not null and "{name}" is null', EXPECTED[column.type]))
+    if column.type in ("int", "decimal") and column.unit not in MAY_BE_NEGATIVE:
+        tests.append((f'"{name}" < 0', NEGATIVE))
     if column.words:
         words = ", ".join(quote(word) for word in column.words)
         known = (
@@ -158,6 +170,7 @@ def type_rows(
     zone: ZoneInfo,
     into: str,
     strict: bool = True,
+    keep_file_row: bool = False,
 ) -> Typed:
     """Types the rows of a raw table into `into`, and the refused ones into table `refused`.
 
@@ -167,31 +180,33 @@ def type_rows(
 
     Args:
         con: Connection that holds `raw`; the tables `into` and `refused` are made if missing.
-        raw: Table of text columns in canonical names; may lack optional ones and the origin.
+        raw: Table of text columns in canonical names; may lack optional ones and the origin. May
+            also hold `file_row` (the row that was read, where a row states another origin) and
+            `faults` (what a mapping already found: list of struct(column_name, value, reason)).
         table: The declaration.
         zone: Zone of times written without an offset.
         into: Name of the typed table.
         strict: Whether every required column must be filled (else the key alone, as case files).
+        keep_file_row: Whether `into` holds `file_row` too, for intake's own use.
 
     Returns:
         Rows loaded and rows refused.
     """
     con.execute(f"create table if not exists refused ({REFUSED_COLUMNS})")
-    stored = table.stored_columns()
+    stored = table.stored_columns() | ({"file_row": "bigint"} if keep_file_row else {})
     definition = ", ".join(f'"{name}" {kind}' for name, kind in stored.items())
     con.execute(f"create table if not exists {into} ({definition})")
-    con.execute(
-        f"create or replace temp table staged as {_staged_sql(con, raw, table, zone, strict)}"
-    )
+    con.execute(f"create or replace table staged as {_staged_sql(con, raw, table, zone, strict)}")
     names = ", ".join(f'"{name}"' for name in stored)
-    con.execute(f"insert into {into} ({names}) select {names} from staged where len(faults) = 0")
+    con.execute(f"insert into {into} ({names}) select {names} from staged where faults is null")
     con.execute(
-        f"insert into refused select {quote(table.name)}, extract_id, source_row, fault.* from ("
-        "select extract_id, source_row, unnest(faults) as fault from staged where len(faults) > 0)"
+        f"insert into refused select {quote(table.name)}, extract_id, file_row, fault.* from ("
+        "select extract_id, file_row, unnest(faults) as fault from staged "
+        "where faults is not null)"
     )
     counts = con.execute(
-        "select count(*) filter (where len(faults) = 0), count(*) filter (where len(faults) > 0) "
-        "from staged"
+        "select count(*) filter (where faults is null), "
+        "count(*) filter (where faults is not null) from staged"
     ).fetchone()
     con.execute("drop table staged")
     loaded, refused = counts or (0, 0)
@@ -210,6 +225,10 @@ def _staged_sql(
         f'cast("{name}" as {kind}) as "{name}"' if name in given else f'null::{kind} as "{name}"'
         for name, kind in ORIGIN.items()
     ]
+    origin.append(
+        f"cast({_first_of(('file_row', 'source_row'), given, 'null')} as bigint) as file_row"
+    )
+    origin.append(f"coalesce({_first_of(('faults',), given, 'null')}, {FAULTLESS}) as found")
     faces = [
         f'{sql} as "w:{column.name}"' for sql, column in zip(written, table.columns, strict=True)
     ]
@@ -229,15 +248,34 @@ def _staged_sql(
         for name in instants
     ]
     settled = [_settled_sql(name) for name in instants]
-    faults = [sql for column in table.columns if (sql := _fault_sql(column, strict))]
-    faults += [_range_sql(start, end) for start, end in table.ranges]
+    names = ", ".join(f'"{name}"' for name in table.stored_columns())
     return (
-        f"select * , list_filter([{', '.join(faults)}], lambda fault: fault is not null) as faults "
+        f"select {names}, file_row, {_faults_sql(table, strict)} as faults "
         f"from (select *{''.join(', ' + sql for sql in settled)} "
         f"from (select *{''.join(', ' + sql for sql in offsets)} "
         f"from (select *, {', '.join(typed)} "
         f"from (select {', '.join(faces + origin)} from {raw}))))"
     )
+
+
+def _first_of(names: tuple[str, ...], given: set[str], otherwise: str) -> str:
+    return next((name for name in names if name in given), otherwise)
+
+
+def _faults_sql(table: Table, strict: bool) -> str:
+    """The list of a row's faults, or null: what the mapping found comes first and silences ours.
+
+    The lists are only built where one of the cheap tests says so, hence the case around them.
+    """
+    own = [sql for column in table.columns if (sql := _fault_sql(column, strict))]
+    own += [_range_sql(start, end) for start, end in table.ranges]
+    found = "list_transform(found, lambda fault: fault.column_name)"
+    listed = (
+        f"list_concat(found, list_filter([{', '.join(own)}], lambda fault: fault is not null "
+        f"and not list_contains({found}, fault.column_name)))"
+    )
+    any_fault = " or ".join(["len(found) > 0", *(f"({sql}) is not null" for sql in own)])
+    return f"case when {any_fault} then {listed} end"
 
 
 def _settled_sql(name: str) -> str:

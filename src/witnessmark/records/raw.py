@@ -1,0 +1,113 @@
+"""Raw rows: the text of a file's cells, row by row with its number, in one DuckDB table.
+
+Every reader ends here and every mapping begins here. Nothing is interpreted: an empty cell is
+empty, a number is the characters that were written. This module knows no file format.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+import duckdb
+import numpy as np
+
+BATCH = 50_000
+ROW = "#row"
+FAULT = "#fault"
+
+
+@dataclass(frozen=True)
+class RawTable:
+    """The data rows of one file or sheet.
+
+    Args:
+        relation: What stands after `from`: `#row` (its number), one text column per heading,
+            `#fault` (why the row as a whole cannot be read, or null).
+        headings: The columns, as the file names them; told apart where two are equal.
+        rows: Number of data rows, unreadable ones included.
+        lines: Number of all rows of the file, as its own program counts them.
+        skipped: How many rows were not data, by kind (preamble, header, blank, ...).
+        notes: What a reader of the manifest should know of how the file was read.
+    """
+
+    relation: str
+    headings: tuple[str, ...]
+    rows: int
+    lines: int
+    skipped: Mapping[str, int] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+
+
+def tell_apart(headings: Sequence[str]) -> tuple[str, ...]:
+    """Headings made unique: trimmed, an empty one by its position, a second one by its number.
+
+    DuckDB compares names without regard to case, so this does too.
+    """
+    seen = {ROW: 1, FAULT: 1}
+    told = []
+    for position, heading in enumerate(headings, 1):
+        name = " ".join(heading.split()) or f"column {position}"
+        seen[name.lower()] = seen.get(name.lower(), 0) + 1
+        count = seen[name.lower()]
+        told.append(name if count == 1 else f"{name} ({count})")
+    return tuple(told) if len({n.lower() for n in told}) == len(told) else _numbered(told)
+
+
+def _numbered(headings: Sequence[str]) -> tuple[str, ...]:
+    """Last resort for headings such as "a", "a", "a (2)": every one carries its position."""
+    return tuple(f"{heading} [{position}]" for position, heading in enumerate(headings, 1))
+
+
+def name_sql(name: str) -> str:
+    """A column name as an SQL identifier."""
+    return '"' + name.replace('"', '""') + '"'
+
+
+class RawWriter:
+    """Writes raw rows into a table, in batches."""
+
+    def __init__(
+        self, con: duckdb.DuckDBPyConnection, relation: str, headings: Sequence[str]
+    ) -> None:
+        self._con = con
+        self._relation = relation
+        self._width = len(headings)
+        self._rows: list[tuple[int, Sequence[str | None], str | None]] = []
+        self.count = 0
+        columns = "".join(f", {name_sql(heading)} varchar" for heading in headings)
+        con.execute(
+            f"create or replace table {relation} "
+            f"({name_sql(ROW)} bigint{columns}, {name_sql(FAULT)} varchar)"
+        )
+
+    def add(self, row: int, cells: Sequence[str | None], fault: str | None = None) -> None:
+        """Adds one row; missing cells are empty, cells beyond the headings are left off."""
+        self._rows.append((row, cells, fault))
+        self.count += 1
+        if len(self._rows) >= BATCH:
+            self.flush()
+
+    def add_all(self, rows: Iterable[tuple[int, Sequence[str | None], str | None]]) -> None:
+        """Adds many rows and flushes."""
+        for row, cells, fault in rows:
+            self.add(row, cells, fault)
+        self.flush()
+
+    def flush(self) -> None:
+        """Hands the batch over."""
+        if not self._rows:
+            return
+        width = self._width
+        columns: dict[str, np.ndarray[tuple[int], np.dtype[np.object_]]] = {}
+        for place in range(width):
+            column = np.empty(len(self._rows), dtype=object)
+            column[:] = [cells[place] if place < len(cells) else None for _, cells, _ in self._rows]
+            columns[f"c{place}"] = column
+        faults = np.empty(len(self._rows), dtype=object)
+        faults[:] = [fault for _, _, fault in self._rows]
+        columns["fault"] = faults
+        numbers = np.array([row for row, _, _ in self._rows], dtype=np.int64)
+        self._con.register("raw_batch", {"n": numbers, **columns})
+        picked = ", ".join(f"cast({name} as varchar)" for name in columns)
+        self._con.execute(f"insert into {self._relation} select n, {picked} from raw_batch")
+        self._con.unregister("raw_batch")
+        self._rows.clear()
