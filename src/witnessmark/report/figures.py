@@ -136,24 +136,30 @@ class StatusStrip:
 
 @dataclass(frozen=True)
 class Interval:
-    """One gap between checks, in seconds of running, with its limit."""
+    """Gaps between checks of equal running seconds, limit and result; `units` says how many."""
 
     running_s: int
     limit_s: int
     exception: bool
+    units: int = 1
 
 
 @dataclass(frozen=True)
 class IntervalGroup:
-    """The gaps of one attendance class; `assessed` counts those with a known answer."""
+    """The gaps of one attendance class, those with a known answer."""
 
     attendance: str
     intervals: tuple[Interval, ...]
 
     @property
+    def assessed(self) -> int:
+        """How many there are."""
+        return sum(interval.units for interval in self.intervals)
+
+    @property
     def exceptions(self) -> int:
         """How many are beyond their limit."""
-        return sum(interval.exception for interval in self.intervals)
+        return sum(interval.units for interval in self.intervals if interval.exception)
 
 
 @dataclass(frozen=True)

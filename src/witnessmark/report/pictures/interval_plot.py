@@ -6,8 +6,7 @@ each gap's own limit. The side of the limit is the figure's mark, never recomput
 """
 
 from collections.abc import Sequence
-from statistics import median
-
+from typing import NamedTuple
 from witnessmark.report.figures import Interval, IntervalGroup, IntervalPlot
 from witnessmark.report.pictures import svg
 from witnessmark.report.pictures.axis import MINUTE_STEPS, Scale, grid, steps
@@ -29,16 +28,16 @@ def draw(figure: IntervalPlot) -> str:
     groups = [group for group in figure.groups if group.intervals]
     limits = sorted({one.limit_s for group in groups for one in group.intervals})
     by_limit = len(limits) > MOST_LIMITS
-    values = [[_value(one, by_limit) for one in group.intervals] for group in groups]
-    top = _top([value for some in values for value in some], 1.0 if by_limit else max(limits))
+    valued = [[_Valued(_value(one, by_limit), one) for one in group.intervals] for group in groups]
+    top = _top([one for some in valued for one in some], 1.0 if by_limit else max(limits))
     scale = Scale(LEFT, RIGHT, top)
     bottom = TOP + STRIP * len(groups)
     canvas.add(*grid(scale, _ticks(top, by_limit), TOP - 6, bottom))
-    dots = sum(len(some) for some in values) <= MOST_DOTS
-    for index, (group, some) in enumerate(zip(groups, values, strict=True)):
+    dots = sum(group.assessed for group in groups) <= MOST_DOTS
+    for index, (group, some) in enumerate(zip(groups, valued, strict=True)):
         y = TOP + STRIP * index
-        _strip(canvas, group, y, scale(median(some)))
-        canvas.add(*(_dots if dots else _columns)(group, some, scale, y))
+        _strip(canvas, group, y, scale(_at_share(some, 0.5)))
+        canvas.add(*(_dots if dots else _columns)(some, scale, y))
     _limits(canvas, [1.0] if by_limit else limits, scale, bottom, by_limit)
     words = "running time as a share of the gap's own limit" if by_limit else "running time"
     canvas.add(svg.text(RIGHT, bottom + 34, words, size=svg.SMALL, anchor="end", fill=svg.SOFT))
@@ -46,15 +45,33 @@ def draw(figure: IntervalPlot) -> str:
     return canvas.close(WIDTH, bottom + 44)
 
 
+class _Valued(NamedTuple):
+    """Gaps with their place on the axis."""
+
+    value: float
+    interval: Interval
+
+
 def _value(one: Interval, by_limit: bool) -> float:
     return one.running_s / one.limit_s if by_limit else float(one.running_s)
 
 
-def _top(values: Sequence[float], limit: float) -> float:
+def _at_share(values: Sequence[_Valued], part: float) -> float:
+    """The value below which that share of the gaps lies; 0.5 gives the median."""
+    ordered = sorted(values, key=lambda one: one.value)
+    wanted = part * sum(one.interval.units for one in ordered)
+    passed = 0
+    for one in ordered:
+        passed += one.interval.units
+        if passed >= wanted:
+            return one.value
+    return ordered[-1].value
+
+
+def _top(values: Sequence[_Valued], limit: float) -> float:
     """The axis ends at the longest gap, but never lets a few very long ones squeeze the rest."""
-    ordered = sorted(values)
-    most = ordered[min(int(len(ordered) * 0.99), len(ordered) - 1)]
-    return max(limit * 1.6, min(ordered[-1], max(most, limit * 3)) * 1.04)
+    longest, most = _at_share(values, 1.0), _at_share(values, 0.99)
+    return max(limit * 1.6, min(longest, max(most, limit * 3)) * 1.04)
 
 
 def _ticks(top: float, by_limit: bool) -> list[tuple[float, str]]:
@@ -65,7 +82,7 @@ def _ticks(top: float, by_limit: bool) -> list[tuple[float, str]]:
 
 
 def _strip(canvas: svg.Canvas, group: IntervalGroup, y: float, middle: float) -> None:
-    n = len(group.intervals)
+    n = group.assessed
     rate = share(group.exceptions / n)
     canvas.add(
         svg.line(12, y, WIDTH - 12, y, stroke=svg.HAIR, stroke_width=0.8),
@@ -77,12 +94,13 @@ def _strip(canvas: svg.Canvas, group: IntervalGroup, y: float, middle: float) ->
     )
 
 
-def _dots(group: IntervalGroup, values: Sequence[float], scale: Scale, y: float) -> list[str]:
+def _dots(values: Sequence[_Valued], scale: Scale, y: float) -> list[str]:
     """Dots scattered across the strip by a fixed rule: the same data give the same picture."""
-    marks = []
-    for index, (one, value) in enumerate(zip(group.intervals, values, strict=True)):
-        x, at = scale(value), y + 10 + (STRIP - 20) * ((index * TURN) % 1.0)
-        marks.append(_beyond(x, at) if value > scale.top else _dot(x, at, one.exception))
+    marks: list[str] = []
+    for value, one in values:
+        for _ in range(one.units):
+            x, at = scale(value), y + 10 + (STRIP - 20) * ((len(marks) * TURN) % 1.0)
+            marks.append(_beyond(x, at) if value > scale.top else _dot(x, at, one.exception))
     return marks
 
 
@@ -97,11 +115,12 @@ def _beyond(x: float, y: float) -> str:
     return svg.group(svg.path("M-3 -4.5L5 0L-3 4.5Z", fill=svg.RUST, stroke=None), transform=at)
 
 
-def _columns(group: IntervalGroup, values: Sequence[float], scale: Scale, y: float) -> list[str]:
+def _columns(values: Sequence[_Valued], scale: Scale, y: float) -> list[str]:
     """Counts in ninety columns; those beyond the limit stand on top in the other colour."""
     counts = [[0, 0] for _ in range(COLUMNS)]
-    for one, value in zip(group.intervals, values, strict=True):
-        counts[min(int(value / scale.top * COLUMNS), COLUMNS - 1)][one.exception] += 1
+    for value, one in values:
+        place = min(int(value / scale.top * COLUMNS), COLUMNS - 1)
+        counts[place][one.exception] += one.units
     tallest = max(sum(pair) for pair in counts)
     wide, room, foot = (scale.right - scale.left) / COLUMNS, STRIP - 12, y + STRIP - 4
     marks = []
