@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from pages.markdown import fence, link, page, table
+from pages.requirements import clause_text
 from witnessmark.criteria.keys import KEYS, Key
 from witnessmark.record_tests.record_test import FAMILIES, RecordTest, catalogue
 from witnessmark.timeline.build import needed_for
@@ -20,7 +21,6 @@ FAMILY_TITLES = {
     "board": "Board, schedule, capacity",
     "actions": "Actions, handover, maintenance",
 }
-STANDARDS = {"Q": "ISO 9001:2015", "A": "IATF 16949:2016"}
 PATTERNS = {
     "systemic": "systemic by nature",
     "isolated": "usually isolated until it repeats",
@@ -71,6 +71,7 @@ def _page(test: RecordTest) -> str:
         f"> {test.finding}",
         _facts(test),
         *(f"## {heading}\n\n{text}" for heading, text in test.sections.items()),
+        _clauses(test),
         _needs(test),
         _criteria(test),
         "## Query\n\n" + fence(test.sql.query, "sql"),
@@ -83,7 +84,6 @@ def _facts(test: RecordTest) -> str:
     facts = {
         "Family": f"[{FAMILY_TITLES[test.family]}](index.md)",
         "A row reads": test.says,
-        "Nearest clauses": "; ".join(map(_clause, test.clauses)),
         "Pattern": PATTERNS[test.pattern],
         "Persons": BASES[test.basis],
         "Split by": ", ".join(test.strata),
@@ -93,9 +93,9 @@ def _facts(test: RecordTest) -> str:
     return table(["", ""], [(f"**{name}**", text) for name, text in facts.items() if text])
 
 
-def _clause(clause: str) -> str:
-    standard, number = clause.split(" ", maxsplit=1)
-    return f"{STANDARDS[standard]} {number}"
+def _clauses(test: RecordTest) -> str:
+    lines = "\n".join(f"- {clause_text(clause)}" for clause in test.clauses)
+    return f"## Nearest clauses\n\n{lines}"
 
 
 def _need(need: str) -> str:
