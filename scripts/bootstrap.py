@@ -17,16 +17,19 @@ VENV = ROOT / ".venv"
 
 
 def run(*command: str | Path) -> None:
+    """Runs a command with uv within reach, and stops at its first failure."""
     environment = os.environ | {"PYTHONPATH": str(BOOT), "UV_NO_PROGRESS": "1"}
     environment.pop("VIRTUAL_ENV", None)
     subprocess.run([str(part) for part in command], check=True, cwd=ROOT, env=environment)
 
 
 def uv(*arguments: str | Path) -> None:
+    """Runs uv."""
     run(BOOT / "bin" / "uv", *arguments)
 
 
 def main(lock: Path) -> None:
+    """Makes the environment, unless it stands already as lock and project file want it."""
     stamp = VENV / f".from-{lock.stem}"
     wanted = hashlib.sha256(
         lock.read_bytes() + (ROOT / "pyproject.toml").read_bytes() + sys.version.encode()

@@ -26,7 +26,8 @@ TABLE = Table(
         Column(
             "end_at",
             "instant",
-            "When the run ended. Empty: still open when the data end.",
+            "When the run ended. Empty: not recorded; it lasted until the machine's next run, or "
+            "is still open when the data end.",
             optional=True,
         ),
         Column(
