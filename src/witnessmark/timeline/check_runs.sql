@@ -85,16 +85,16 @@ neighbours as (
     select
         loose.check_ix,
         loose.kind,
-        before.run_ix,
-        after.run_ix as next_run_ix,
-        loose.placed_at < before.end_at as is_open,
-        date_diff('second', loose.placed_at, after.start_at) as ahead_s,
-        tolerance_s(loose.clock, after.clock) as tolerance
+        earlier.run_ix,
+        later.run_ix as next_run_ix,
+        loose.placed_at < earlier.end_at as is_open,
+        date_diff('second', loose.placed_at, later.start_at) as ahead_s,
+        tolerance_s(loose.clock, later.clock) as tolerance
     from loose
-    asof left join clocked as before
-        on loose.series_ix = before.series_ix and loose.placed_at >= before.start_at
-    asof left join clocked as after
-        on loose.series_ix = after.series_ix and loose.placed_at < after.start_at
+    asof left join clocked as earlier
+        on loose.series_ix = earlier.series_ix and loose.placed_at >= earlier.start_at
+    asof left join clocked as later
+        on loose.series_ix = later.series_ix and loose.placed_at < later.start_at
 ),
 
 chosen as (
@@ -111,31 +111,42 @@ chosen as (
 
 placed as (
     select
-        found.* exclude (clock, series_ix, named_run_ix),
+        found.check_ix,
+        found.machine_ix,
+        found.kind,
+        found.result,
+        found.plan_no,
+        found.placed_at,
+        found.done_at,
+        found.taken_at,
         coalesce(found.named_run_ix, chosen.run_ix) as run_ix
     from found
     left join chosen on found.check_ix = chosen.check_ix
+),
+
+read_off as (
+    select
+        placed.*,
+        date_diff('second', steps.from_at, placed.done_at) as ahead_s,
+        steps.running_s + steps.running_rate * ahead_s as running_s,
+        steps.unknown_s + steps.unknown_rate * ahead_s as unknown_s,
+        steps.pieces + steps.step_pieces * ahead_s // steps.step_s as pieces
+    from placed
+    asof left join clock_steps as steps
+        on placed.machine_ix = steps.machine_ix and placed.done_at >= steps.from_at
 )
 
 select
-    placed.check_ix,
-    placed.run_ix,
-    placed.machine_ix,
-    placed.kind,
-    placed.result,
-    placed.plan_no,
-    placed.placed_at,
-    placed.done_at,
-    placed.taken_at,
-    running_clock.running_s
-    + case
-        when running_clock.is_running then date_diff('second', running_clock.at, placed.done_at) else 0
-    end as running_s,
-    running_clock.unknown_s
-    + case
-        when running_clock.is_unknown then date_diff('second', running_clock.at, placed.done_at) else 0
-    end as unknown_s,
-    running_clock.pieces
-from placed
-asof left join running_clock
-    on placed.machine_ix = running_clock.machine_ix and placed.done_at >= running_clock.at
+    check_ix,
+    run_ix,
+    machine_ix,
+    kind,
+    result,
+    plan_no,
+    placed_at,
+    done_at,
+    taken_at,
+    running_s,
+    unknown_s,
+    pieces
+from read_off
