@@ -45,7 +45,7 @@ class Reader:
             query: One select; a parameter that is no criterion must be given.
             given: Values of further parameters.
         """
-        given = dict(given or {})
+        given = {name: _naive(value) for name, value in (given or {}).items()}
         try:
             self.timeline.require(tables_of(query))
             named = set(PARAMETER.findall(query)) - set(given)
@@ -68,6 +68,17 @@ class Reader:
 def _aware(value: object) -> object:
     if isinstance(value, datetime) and value.tzinfo is None:
         return value.replace(tzinfo=UTC)
+    if isinstance(value, list):
+        return [_aware(item) for item in value]
+    if isinstance(value, dict):
+        return {name: _aware(item) for name, item in value.items()}
+    return value
+
+
+def _naive(value: object) -> object:
+    """The store knows UTC only; an instant with a zone would be compared in the session's."""
+    if isinstance(value, datetime) and value.tzinfo is not None:
+        return value.astimezone(UTC).replace(tzinfo=None)
     return value
 
 

@@ -7,6 +7,7 @@ each gap's own limit. The side of the limit is the figure's mark, never recomput
 
 from collections.abc import Sequence
 from typing import NamedTuple
+
 from witnessmark.report.figures import Interval, IntervalGroup, IntervalPlot
 from witnessmark.report.pictures import svg
 from witnessmark.report.pictures.axis import MINUTE_STEPS, Scale, grid, steps

@@ -1,0 +1,73 @@
+"""Where the numbers come from: files, hashes, row counts, control totals, and how to repeat them.
+
+Taken from the manifest of the freeze, never recounted here.
+"""
+
+from dataclasses import dataclass
+
+from witnessmark.records.manifest import ControlTotal, FrozenExtract, Manifest
+from witnessmark.report.model import Provenance, RefusedRow, SourceFile
+
+SHOWN_REFUSED = 100
+
+
+@dataclass(frozen=True)
+class Origin:
+    """What the paper needs to know beside the run.
+
+    Args:
+        plant: How the plant is called in the title.
+        tool_version: Version that makes the paper.
+        manifest: Manifest of the freeze; None for tables in memory.
+        mapping: Text of the mapping that was used, "" where the files had canonical names.
+        refused: Rows that were not loaded, as many as are to be shown.
+    """
+
+    plant: str
+    tool_version: str
+    manifest: Manifest | None = None
+    mapping: str = ""
+    refused: tuple[RefusedRow, ...] = ()
+
+
+def provenance_of(origin: Origin, holdings: dict[str, int]) -> Provenance:
+    """Files, counts and the way to repeat the run."""
+    manifest = origin.manifest
+    tables = tuple(sorted(holdings.items()))
+    if manifest is None:
+        said = "The tables were given in memory; there is no file to go back to."
+        return Provenance("in memory", said, (), (), 0, "", tables)
+    hashes = {file.name: file.sha256 for file in manifest.files}
+    return Provenance(
+        freeze=manifest.identity,
+        how_to_repeat=(
+            "The same files, mapping and settings give the same freeze. Run witnessmark test on "
+            "them again, or open open.sql beside this page in a plain DuckDB shell: it holds the "
+            "same tables, parameters and queries."
+        ),
+        files=tuple(_file(extract, hashes) for extract in manifest.extracts),
+        refused=origin.refused[:SHOWN_REFUSED],
+        refused_total=manifest.rows_refused,
+        mapping=origin.mapping,
+        tables=tables,
+    )
+
+
+def _file(extract: FrozenExtract, hashes: dict[str, str]) -> SourceFile:
+    name = extract.file if extract.sheet is None else f'{extract.file}, sheet "{extract.sheet}"'
+    return SourceFile(
+        name=name,
+        sha256=hashes.get(extract.file, ""),
+        tables=", ".join(sorted(extract.entries)),
+        rows_read=extract.rows_read,
+        rows_loaded=extract.rows_loaded,
+        rows_refused=extract.rows_refused,
+        rows_duplicate=extract.rows_duplicate,
+        control="; ".join(map(_control, extract.controls)) or "none given",
+    )
+
+
+def _control(total: ControlTotal) -> str:
+    if total.agrees:
+        return f"{total.what} {total.found}, as stated ({total.source})"
+    return f"{total.what} {total.found}, but {total.stated} is stated ({total.source}): ask why"
