@@ -164,7 +164,9 @@ gaps as (
 named as (
     select
         line_sets.line_ixs,
-        string_agg(distinct control_plan_lines.line, ',' order by control_plan_lines.line) as lines
+        array_to_string(
+            list_sort(list_distinct(list(control_plan_lines.line))), ','
+        ) as lines -- noqa: RF04
     from (
         select
             gaps.line_ixs,
