@@ -221,7 +221,7 @@ GRACE = CriterionUsed(
 )
 PROSE = Prose(
     tests="Whether the running time between two completed checks stayed within the interval.",
-    matters="It may mean that the planned detection did not exist for that time.",
+    matters="The check may lie in a file not given. Else the detection was not there.",
     population="Each gap between consecutive completed checks within a run.",
     not_assessable="A gap with so much unknown time that the answer hangs on it.",
     traps="- The rule may mean clock time: ask.\n- A stop that nobody booked looks like running.",

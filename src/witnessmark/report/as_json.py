@@ -1,30 +1,36 @@
 """The outcomes as JSON, per slug: the same counts, for a program instead of a reader.
 
 Refs stay as the engine made them, because they are the way back to the rows; columns that hold a
-person say "a person", as in the paper.
+person say "a person" and small groups are merged, as in the paper.
 """
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from datetime import UTC, date, datetime
 from decimal import Decimal
+from zoneinfo import ZoneInfo
 
+from witnessmark.record_tests.battery import Battery
 from witnessmark.record_tests.outcome import Counts, Outcome, Row
 from witnessmark.record_tests.record_test import RecordTest
-from witnessmark.report.gather.persons import holds_person, without_persons
+from witnessmark.report.gather.groups import Groups, groups_of
+from witnessmark.report.gather.persons import merged_small, sentence_of, without_persons
+from witnessmark.report.gather.reader import Reader
 from witnessmark.report.gather.results import rate_of
 from witnessmark.stats.proportion import Interval
 
 
-def to_json(tests: Iterable[RecordTest], outcomes: Iterable[Outcome]) -> str:
+def to_json(battery: Battery) -> str:
     """The text of the JSON file: an object with one entry per slug."""
+    groups = groups_of(Reader(battery.timeline), battery.plant.small_group)
     entries = {
-        outcome.slug: entry(test, outcome) for test, outcome in zip(tests, outcomes, strict=True)
+        outcome.slug: entry(test, outcome, groups, battery.plant.zone_info)
+        for test, outcome in zip(battery.tests, battery.outcomes, strict=True)
     }
     return json.dumps(entries, indent=2, ensure_ascii=False) + "\n"
 
 
-def entry(test: RecordTest, outcome: Outcome) -> dict[str, object]:
+def entry(test: RecordTest, outcome: Outcome, groups: Groups, zone: ZoneInfo) -> dict[str, object]:
     """What JSON says of one test."""
     counts = outcome.counts
     return {
@@ -61,10 +67,10 @@ def entry(test: RecordTest, outcome: Outcome) -> dict[str, object]:
             for one in outcome.sensitivity
         ],
         "strata": {
-            name: {value: _stratum(part) for value, part in values.items()}
+            name: _strata(values, groups.persons.get(name, {}), groups.least)
             for name, values in outcome.strata.items()
         },
-        "rows": [_row(test, row) for row in outcome.rows],
+        "rows": [_row(test, row, zone) for row in outcome.rows],
         "rows_total": outcome.rows_total,
         "missing": list(outcome.missing),
         "uses_absent": list(outcome.uses_absent),
@@ -81,6 +87,13 @@ def _bounds(interval: Interval | None, counts: Counts) -> dict[str, float | None
     return {"rate": rate, "lower": interval.lower, "upper": interval.upper}
 
 
+def _strata(
+    values: Mapping[str, Counts], persons: Mapping[str, int], least: int
+) -> dict[str, object]:
+    merged, _ = merged_small(values, persons, least)
+    return {value: _stratum(counts) for value, counts in merged.items()}
+
+
 def _stratum(counts: Counts) -> dict[str, object]:
     rate = rate_of(counts)
     return {
@@ -95,11 +108,8 @@ def _stratum(counts: Counts) -> dict[str, object]:
     }
 
 
-def _row(test: RecordTest, row: Row) -> dict[str, object]:
-    """A row without the sentence where that would name a person."""
-    values = without_persons(row)
-    if any(map(holds_person, test.shown)):
-        values.pop("sentence", None)
+def _row(test: RecordTest, row: Row, zone: ZoneInfo) -> dict[str, object]:
+    values = without_persons(row) | {"sentence": sentence_of(test, row, zone)[1]}
     return {_name(name): _plain(value) for name, value in values.items()}
 
 

@@ -1,7 +1,9 @@
 """How many persons stand behind each value of a stratum that could give one of them away."""
 
+from collections.abc import Mapping
+from dataclasses import dataclass
+
 from witnessmark.report.gather.reader import Reader, whole
-from witnessmark.report.gather.test_pages import Groups
 
 BY_SHIFT = """
 select shift_spans.shift as value, count(distinct allocations.person_key) as persons
@@ -19,6 +21,14 @@ select role as value, count(distinct person_key) as persons
 from allocations
 group by role
 """
+
+
+@dataclass(frozen=True)
+class Groups:
+    """How many persons stand behind each value of a stratum, and how few are too few."""
+
+    persons: Mapping[str, Mapping[str, int]]
+    least: int
 
 
 def groups_of(reader: Reader, least: int) -> Groups:

@@ -38,14 +38,14 @@ where
 order by check_gaps.to_at, check_gaps.from_at, check_gaps.to_kind
 """
 CLOCK = """
-select running_clock.at, running_clock.is_running, running_clock.running_s
+select running_clock."at", running_clock.is_running, running_clock.running_s
 from running_clock
 inner join known_machines using (machine_ix)
 where known_machines.machine_id = $machine_id
-order by running_clock.at
+order by running_clock."at"
 """
 EVENTS = """
-select 'release' as kind, released_at as at
+select 'release' as kind, released_at as happened_at
 from starts
 where machine_id = $machine_id and release_basis = 'record' and released_at is not null
 union
@@ -65,7 +65,7 @@ where
         select 1 from process_events
         where process_events.machine_id = $machine_id and process_events.kind = 'material-change'
     )
-order by at, kind
+order by happened_at, kind
 """
 
 
@@ -79,7 +79,7 @@ def marks_of(reader: Reader, machine: str, start: datetime, end: datetime) -> tu
     events = [
         Mark(_kind(row["kind"]), at, says=f"{row['kind']} {clock(at, reader.zone)}")
         for row in reader.rows(WHAT, EVENTS, {"machine_id": machine})
-        if start <= (at := instant(row["at"])) < end
+        if start <= (at := instant(row["happened_at"])) < end
     ]
     return tuple(sorted((*checks, *missed, *events), key=lambda mark: (mark.at, mark.kind)))
 

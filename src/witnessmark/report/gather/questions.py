@@ -123,7 +123,7 @@ def gap_of(outcome: Outcome) -> str:
 def coverage(deciding: Sequence[Outcome]) -> str:
     """How much of what decides could be assessed."""
     if not deciding:
-        return "No test for this question was run."
+        return ""
     assessed = [one for one in deciding if one.counts.assessed]
     units = sum(one.counts.assessed for one in assessed)
     population = sum(one.counts.population for one in deciding)
@@ -155,7 +155,7 @@ def _partly(certain: Sequence[Outcome], assessed: Sequence[Outcome]) -> str:
 
 def _open(deciding: Sequence[Outcome], assessed: Sequence[Outcome], gaps: Sequence[str]) -> str:
     if not deciding:
-        return "No test for this question was run."
+        return "No deciding test for this question was run."
     if not assessed:
         return "No deciding test could be assessed."
     return f"No exception, but too little to say yes: {listed(gaps)}."

@@ -4,7 +4,6 @@ It counts nothing anew and drops nothing silently: what is capped or merged says
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
 from witnessmark.criteria.keys import KEYS
@@ -12,6 +11,7 @@ from witnessmark.record_tests.outcome import Counts, Outcome, Row, Sensitivity
 from witnessmark.record_tests.record_test import RecordTest
 from witnessmark.record_tests.shown import shown
 from witnessmark.report.gather import persons
+from witnessmark.report.gather.groups import Groups
 from witnessmark.report.gather.questions import question_of
 from witnessmark.report.gather.results import not_assessable, rate_of, whole_rate
 from witnessmark.report.model import (
@@ -32,14 +32,6 @@ from witnessmark.report.words import (
 )
 
 CLUSTERED = 1.05
-
-
-@dataclass(frozen=True)
-class Groups:
-    """How many persons stand behind each value of a stratum, and how few are too few."""
-
-    persons: Mapping[str, Mapping[str, int]]
-    least: int
 
 
 def page_of(test: RecordTest, outcome: Outcome, groups: Groups, zone: ZoneInfo) -> TestPage:
@@ -66,7 +58,7 @@ def page_of(test: RecordTest, outcome: Outcome, groups: Groups, zone: ZoneInfo) 
         criteria=criteria_of(outcome),
         uses_absent=outcome.uses_absent,
         missing=outcome.missing,
-        message=outcome.message,
+        message=outcome.message.split("\n", maxsplit=1)[0],
         rows=tuple(_row(test, row, zone) for row in outcome.rows),
         rows_total=outcome.rows_total,
         revision=test.revision,

@@ -1,0 +1,58 @@
+"""Where numbers come from, taken from the manifest."""
+
+from witnessmark.records.manifest import (
+    ControlTotal,
+    FrozenExtract,
+    FrozenFile,
+    Manifest,
+)
+from witnessmark.report.gather.provenance import Origin, provenance_of
+from witnessmark.report.model import RefusedRow
+
+
+def manifest():
+    return Manifest(
+        identity="ab" * 16, tool_version="0.1.0", intake_rules="1", zone="Europe/Berlin",
+        person_basis="places", period_from=None, period_to=None, mapping_sha256=None,
+        files=[FrozenFile(name="book.xlsx", sha256="c0" * 32, size=10)],
+        extracts=[
+            FrozenExtract(
+                extract_id="book.xlsx/March", file="book.xlsx", sheet="March", lines=14,
+                skipped={}, rows_read=12, rows_loaded=9, rows_refused=2, rows_duplicate=1,
+                entries={"checks": {"rows": 9}, "measurements": {"rows": 40}},
+                controls=[ControlTotal(
+                    what="pieces", source="shift report", stated="4543", found="4540",
+                    tolerance="0", agrees=False,
+                )],
+            )
+        ],
+        tables={},
+    )  # fmt: skip
+
+
+def test_a_sheet_is_shown_with_the_hash_of_its_file_and_its_counts():
+    made = provenance_of(Origin("Plant", "0.1.0", manifest()), {"checks": 9})
+    file = made.files[0]
+    assert file.name == 'book.xlsx, sheet "March"'
+    assert file.sha256 == "c0" * 32
+    assert file.tables == "checks, measurements"
+    assert file.balances
+    assert made.refused_total == 2
+
+
+def test_a_control_total_that_disagrees_asks_why():
+    made = provenance_of(Origin("Plant", "0.1.0", manifest()), {})
+    assert made.files[0].control == "pieces 4540, but 4543 is stated (shift report): ask why"
+
+
+def test_shown_refused_rows_are_capped_and_the_total_is_not():
+    rows = tuple(RefusedRow(f"row {n}", "", "no time") for n in range(150))
+    made = provenance_of(Origin("Plant", "0.1.0", manifest(), refused=rows), {})
+    assert len(made.refused) == 100
+    assert made.refused_total == 2
+
+
+def test_tables_in_memory_have_no_file_to_go_back_to():
+    made = provenance_of(Origin("Plant", "0.1.0"), {"runs": 2})
+    assert made.files == ()
+    assert made.tables == (("runs", 2),)
