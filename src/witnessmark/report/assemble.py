@@ -80,7 +80,7 @@ def assemble(battery: Battery, origin: Origin) -> Paper:
         first_page=first_page,
         questions=questions(battery.tests, battery.outcomes),
         forest=_forest(pages),
-        strips=strips.strips_of(reader, tests, outcomes),
+        strips=strips.strips_of(reader),
         tests=pages,
         unlocks=unlocks_of(battery.outcomes),
         criteria=_criteria(pages),
