@@ -40,4 +40,4 @@ real-log: setup      ## run the job on the machine-shop log: make real-log F=pat
 	$(PY) scripts/real_log.py $(F)
 
 clean:
-	rm -rf .venv .uv-boot out .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache
+	rm -rf .venv .uv-boot out .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache .sqlfluff_cache

@@ -16,7 +16,7 @@ CHECKS = {
     "lint": (BIN / "ruff", "check", *CODE),
     "types": (BIN / "mypy",),
     "layers": (BIN / "lint-imports",),
-    "SQL": (BIN / "sqlfluff", "lint", "--processes", "2", "src"),
+    "SQL": (sys.executable, "scripts/lint_sql.py"),
     "pages": (sys.executable, "scripts/make_docs.py", "--check"),
 }
 

@@ -83,3 +83,34 @@ def test_a_formatter_that_touches_the_prose_is_undone(script, monkeypatch, tmp_p
     assert kept.read_text().endswith("*/\nselect 1\n")
     assert harmed.read_text().endswith("Prose.\n*/\nselect  1\n")
     assert "sql/harmed.sql" in capsys.readouterr().out
+
+
+def test_sql_that_passed_is_not_linted_again_until_it_changes(script, monkeypatch, tmp_path):
+    module = script("lint_sql")
+    (tmp_path / "sql").mkdir()
+    (tmp_path / "pyproject.toml").write_text("")
+    for name in ("good", "bad"):
+        (tmp_path / f"sql/{name}.sql").write_text(f"select '{name}'\n")
+    asked = []
+
+    def pretend(command, **_):
+        asked.append([word for word in command if word.endswith(".sql")])
+        wrong = [path for path in asked[-1] if path.endswith("bad.sql")]
+        return SimpleNamespace(
+            returncode=len(wrong), stdout="".join(f"== [{path}] FAIL\n" for path in wrong)
+        )
+
+    monkeypatch.setattr(module, "ROOT", tmp_path)
+    monkeypatch.setattr(module, "FOLDERS", ("sql",))
+    monkeypatch.setattr(subprocess, "run", pretend)
+    assert [module.main(), module.main()] == [1, 1]
+    assert asked == [["sql/bad.sql", "sql/good.sql"], ["sql/bad.sql"]]
+
+    (tmp_path / "sql/bad.sql").unlink()
+    (tmp_path / "sql/good.sql").write_text("select 'better'\n")
+    assert [module.main(), module.main()] == [0, 0]
+    assert asked[2:] == [["sql/good.sql"]]
+
+    (tmp_path / "pyproject.toml").write_text("[tool.sqlfluff.core]\n")
+    assert module.main() == 0
+    assert asked[3:] == [["sql/good.sql"]]
