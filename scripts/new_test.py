@@ -10,13 +10,12 @@ import sys
 from pathlib import Path
 
 from witnessmark.errors import UnusableInputError, Where, WitnessmarkError
-from witnessmark.record_tests.record_test import FAMILIES, HEADINGS
+from witnessmark.record_tests.record_test import BANNED_NAME, FAMILIES, HEADINGS
 
 ROOT = Path(__file__).resolve().parent.parent
 CATALOGUE = Path("src/witnessmark/record_tests/catalogue")
 CASES = Path("tests/record_tests/cases")
 SLUG = re.compile(r"^[a-z][a-z0-9]*(-[a-z0-9]+)+$")
-BANNED = re.compile(r"^(no|check-that|ensure|avoid|use|must|should)-")
 EXAMPLE = "`make new-test N=checks/late-entry`"
 
 FRONT = """\
@@ -124,7 +123,7 @@ def refuse(name: str, root: Path) -> None:
         raise UnusableInputError.one(
             where, f'"{slug}" is no slug.', "small letters, words joined by -", f"As {EXAMPLE}."
         )
-    if banned := BANNED.match(slug):
+    if banned := BANNED_NAME.match(slug):
         raise UnusableInputError.one(
             where,
             f'a name may not begin with "{banned[0]}": it would name the remedy.',

@@ -23,6 +23,10 @@ INTRODUCTION = """
 These are the tool's own names for what a plant writes down. Case files, folders of CSV files and
 mappings use them. No plant has all tables; a test whose table is missing says so and counts as
 not assessable, never as passed.
+
+Five tables unlock the central tests: `runs` or `machine_states`, `allocations`, `checks`,
+`control_plan_lines` and `shift_instances`. Every run of the tool says which missing table or column
+would unlock which further test.
 """
 
 READING = """

@@ -34,9 +34,15 @@ def _section(name: str, file: SqlFile) -> str:
     order = file.front.get("sorted")
     if isinstance(order, list) and order:
         facts.append(f"Sorted by {code(order)}.")
-    about = str(file.front.get("about", ""))
+    about = str(file.front.get("about", "")).strip().rstrip(".")
     return "\n\n".join(
         part
-        for part in (f"## {name}", about, " ".join(facts), file.prose, fence(file.query, "sql"))
+        for part in (
+            f"## {name}",
+            f"{about[:1].upper()}{about[1:]}.",
+            " ".join(facts),
+            file.prose,
+            fence(file.query, "sql"),
+        )
         if part
     )

@@ -24,6 +24,8 @@ HEADINGS = (
     "Ask next",
     "Source",
 )
+BANNED_NAME = re.compile(r"^(no|check-that|ensure|avoid|use|must|should)-")
+"""A slug names the pattern found; one that begins so would name the remedy."""
 FIELD = re.compile(r"\{([a-z_0-9]+)\}")
 BASES = ("places", "allocations", "profiling")
 
