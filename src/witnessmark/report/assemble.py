@@ -11,7 +11,7 @@ from typing import cast
 
 from witnessmark.record_tests.battery import Battery
 from witnessmark.record_tests.outcome import Outcome
-from witnessmark.record_tests.record_test import RecordTest
+from witnessmark.record_tests.record_test import RecordTest, catalogue
 from witnessmark.report.figures import ForestPlot, ForestRow
 from witnessmark.report.gather import (
     asks,
@@ -78,7 +78,7 @@ def assemble(battery: Battery, origin: Origin) -> Paper:
     return Paper(
         title=_title(reader, battery, origin),
         first_page=first_page,
-        questions=questions(battery.tests, battery.outcomes),
+        questions=questions(battery.tests, battery.outcomes, catalogue().values()),
         forest=_forest(pages),
         strips=strips.strips_of(reader),
         tests=pages,

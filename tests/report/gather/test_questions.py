@@ -35,6 +35,12 @@ def test_anything_short_of_that_leaves_it_open_and_says_why(short, why):
     assert why in reason
 
 
+def test_a_deciding_test_that_was_not_run_leaves_it_open():
+    answer, reason = proposed([outcome(conforming=100)], ["gauge-overdue"])
+    assert answer == "not determined"
+    assert "gauge-overdue was not run" in reason
+
+
 def test_exactly_nine_tenths_assessable_is_enough():
     assert proposed([outcome(conforming=90, unknown=10)])[0] == "yes"
 

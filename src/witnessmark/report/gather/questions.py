@@ -3,7 +3,7 @@
 The rule is stated in the paper word for word. It proposes; the auditor decides. No weights, no sum.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from witnessmark.record_tests.outcome import Outcome
 from witnessmark.record_tests.record_test import RecordTest
@@ -65,8 +65,18 @@ def question_of(test: RecordTest) -> str:
     return OF_SLUG.get(test.slug, OF_FAMILY[test.family])
 
 
-def questions(tests: Sequence[RecordTest], outcomes: Sequence[Outcome]) -> tuple[Question, ...]:
-    """The six questions with their proposed answers, in order."""
+def questions(
+    tests: Sequence[RecordTest], outcomes: Sequence[Outcome], known: Iterable[RecordTest]
+) -> tuple[Question, ...]:
+    """The six questions with their proposed answers, in order.
+
+    Args:
+        tests: The tests that were run.
+        outcomes: Their outcomes, in the same order.
+        known: Every test there is; one that decides and was not run stands against a yes.
+    """
+    ran = {test.slug for test in tests}
+    left_out = [test for test in known if test.slug not in ran | CONTEXT]
     asked = []
     for key, text in TEXTS.items():
         own = [
@@ -75,7 +85,8 @@ def questions(tests: Sequence[RecordTest], outcomes: Sequence[Outcome]) -> tuple
             if question_of(test) == key
         ]
         deciding = [outcome for outcome in own if outcome.slug not in CONTEXT]
-        answer, reason = proposed(deciding)
+        not_run = [test.slug for test in left_out if question_of(test) == key]
+        answer, reason = proposed(deciding, not_run)
         shown = tuple(
             QuestionTest(one.slug, one.status, result_of(one), one.slug not in CONTEXT)
             for one in own
@@ -84,7 +95,7 @@ def questions(tests: Sequence[RecordTest], outcomes: Sequence[Outcome]) -> tuple
     return tuple(asked)
 
 
-def proposed(deciding: Sequence[Outcome]) -> tuple[Answer, str]:
+def proposed(deciding: Sequence[Outcome], not_run: Sequence[str] = ()) -> tuple[Answer, str]:
     """The answer that the deciding outcomes suggest, and why."""
     assessed = [one for one in deciding if one.status == "assessed" and one.counts.assessed]
     certain = [one for one in assessed if one.counts.exceptions > one.counts.fragile_exceptions]
@@ -98,6 +109,7 @@ def proposed(deciding: Sequence[Outcome]) -> tuple[Answer, str]:
         said = listed(map(_counted, fragile))
         return "not determined", f"{ONLY_FRAGILE}: {said}."
     gaps = [gap for one in deciding if (gap := gap_of(one))]
+    gaps += [f"{slug} was not run" for slug in not_run]
     if deciding and not gaps:
         return "yes", f"No exception in {plural(len(deciding), 'deciding test')}."
     return "not determined", _open(deciding, assessed, gaps)
