@@ -149,6 +149,9 @@ ends as (
 -- What the clock shows at both ends: `since_s` seconds into the step that holds then.
 clocked as (
     select
+        ends.machine_ix,
+        ends.shift_ix,
+        ends.sign,
         steps.pieces,
         steps.step_s,
         steps.step_pieces,
