@@ -1,0 +1,196 @@
+/*---
+about = "one row per check and plan line that failed, or was made with a gauge later found out"
+criteria = ["reaction_within_running_min"]
+sorted = ["series_ref", "run_ix", "plan_line_ix", "is_challenge", "taken_at", "check_ix"]
+---
+What opens a suspect window on a line; `suspect_windows` says how it closes. `taken_at` is when the
+pieces were taken, else when the check was made.
+
+A failed challenge that measured no line stands for the run (`plan_line_ix` -1). `point_at` is the
+instant after which a good check closes the window: the first recorded correction from the failure
+on, in the run and within the reaction time (an offset, tool change or repair, a set-up begun, an
+acknowledged stop with its reason that was not planned), else the failure itself.
+
+A gauge found out throws doubt on every line measured with it from its last good calibration to the
+end of the day of the finding, which is when it is detected. `series_ref` is then the calibration;
+it is empty for failures.
+*/
+with failed as (
+    select
+        placed_checks.run_ix,
+        placed_checks.plan_line_ix,
+        placed_checks.line_ix,
+        placed_checks.check_ix,
+        placed_checks.machine_ix,
+        placed_checks.done_at,
+        placed_checks.running_s,
+        placed_checks.kind = 'challenge' as is_challenge,
+        coalesce(placed_checks.taken_at, placed_checks.done_at) as taken_at
+    from placed_checks
+    where not placed_checks.passed and placed_checks.done_at is not null
+),
+
+-- Challenges that measured no line; -1 stands for the run as a whole.
+bare_challenges as (
+    select
+        check_runs.run_ix,
+        check_runs.check_ix,
+        check_runs.machine_ix,
+        check_runs.done_at,
+        check_runs.running_s,
+        coalesce(check_runs.taken_at, check_runs.done_at) as taken_at
+    from check_runs
+    where
+        check_runs.kind = 'challenge'
+        and check_runs.result = 'fail'
+        and check_runs.run_ix is not null
+        and check_runs.done_at is not null
+        and check_runs.check_ix not in (select placed_checks.check_ix from placed_checks)
+),
+
+failures as (
+    select
+        run_ix,
+        plan_line_ix,
+        line_ix,
+        check_ix,
+        machine_ix,
+        is_challenge,
+        done_at,
+        taken_at,
+        running_s
+    from failed
+    union all
+    select
+        run_ix,
+        -1 as plan_line_ix,
+        null as line_ix,
+        check_ix,
+        machine_ix,
+        true as is_challenge,
+        done_at,
+        taken_at,
+        running_s
+    from bare_challenges
+),
+
+corrections as (
+    select
+        machine_id,
+        happened_at as corrected_at
+    from process_events
+    where kind in ('offset', 'tool-change', 'repair')
+    union
+    select
+        machine_id,
+        start_at as corrected_at
+    from setups
+    union
+    select
+        machine_id,
+        acknowledged_at as corrected_at
+    from stoppages
+    where reason is not null and not coalesce(planned, false)
+),
+
+clocked_corrections as (
+    select
+        known_machines.machine_ix,
+        corrections.corrected_at,
+        clock_steps.running_s
+        + clock_steps.running_rate * date_diff('second', clock_steps.from_at, corrections.corrected_at)
+            as running_s
+    from corrections
+    inner join known_machines on corrections.machine_id = known_machines.machine_id
+    asof inner join clock_steps
+        on
+            known_machines.machine_ix = clock_steps.machine_ix
+            and corrections.corrected_at >= clock_steps.from_at
+),
+
+corrected as (
+    select
+        failures.*,
+        merged_runs.end_at as run_end_at,
+        clocked_corrections.corrected_at,
+        clocked_corrections.running_s - failures.running_s as reaction_s
+    from failures
+    inner join merged_runs on failures.run_ix = merged_runs.run_ix
+    asof left join clocked_corrections
+        on
+            failures.machine_ix = clocked_corrections.machine_ix
+            and failures.done_at <= clocked_corrections.corrected_at
+),
+
+out_gauges as (
+    select
+        gauge_id,
+        done_on,
+        gauge_id || '/' || done_on as trigger_ref,
+        lag(done_on) over (partition by gauge_id order by done_on) as last_on,
+        coalesce(verdict, 'in') = 'out' as is_out,
+        lag(coalesce(verdict, 'in')) over (partition by gauge_id order by done_on) as last_verdict
+    from calibrations
+),
+
+doubted_gauges as (
+    select
+        gauge_id,
+        trigger_ref,
+        coalesce(utc_time(cast(last_on as timestamp)), timestamp '0001-01-01') as from_at,
+        utc_time(cast(done_on + 1 as timestamp)) as detected_at
+    from out_gauges
+    where is_out and (last_verdict is null or last_verdict = 'in')
+),
+
+doubted as (
+    select distinct
+        doubted_gauges.trigger_ref,
+        doubted_gauges.detected_at,
+        placed_checks.run_ix,
+        placed_checks.plan_line_ix,
+        placed_checks.line_ix,
+        placed_checks.check_ix,
+        placed_checks.kind = 'challenge' as is_challenge,
+        coalesce(placed_checks.taken_at, placed_checks.done_at) as taken_at
+    from measurements
+    inner join doubted_gauges on measurements.gauge_id = doubted_gauges.gauge_id
+    inner join checks on measurements.check_id = checks.check_id
+    inner join placed_checks
+        on
+            checks.row_ix = placed_checks.check_ix
+            and doubted_gauges.from_at <= placed_checks.done_at
+            and doubted_gauges.detected_at > placed_checks.done_at
+    inner join control_plan_lines
+        on placed_checks.line_ix = control_plan_lines.row_ix and measurements.line = control_plan_lines.line
+)
+
+select
+    '' as series_ref,
+    case when is_challenge then 'failed-challenge' else 'failed-check' end as kind,
+    run_ix,
+    plan_line_ix,
+    is_challenge,
+    line_ix,
+    check_ix,
+    done_at as detected_at,
+    taken_at,
+    case
+        when corrected_at < run_end_at and reaction_s <= $reaction_within_running_s
+            then corrected_at - to_seconds(1)
+        else taken_at
+    end as point_at
+from corrected
+union all
+select
+    trigger_ref as series_ref,
+    'gauge-out' as kind,
+    run_ix,
+    plan_line_ix,
+    is_challenge,
+    line_ix,
+    check_ix,
+    detected_at,
+    taken_at,
+    taken_at as point_at
+from doubted

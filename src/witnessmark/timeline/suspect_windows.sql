@@ -1,0 +1,354 @@
+/*---
+about = "one row per trigger and stretch of a merged run in which product is suspect"
+criteria = ["restart_check_running_min"]
+sorted = ["window_ix"]
+---
+Suspect, never defective: nothing shows that this product is good. A good check is one that passed
+with a gauge in date. A check proves the pieces taken then: `taken_at`, else `done_at`.
+
+`failed-check` and `failed-challenge`, per plan line (a challenge is compared with challenges only;
+one that measured no line stands for the run). From the last good check of the line in the run;
+without one from the release, without that from the run's start. To the first good check after the
+recorded correction (`suspect_triggers`), without one after the failure. A further failure before
+the window closes makes no second window and keeps it open until its own closing.
+
+`gauge-out`, per line measured with a gauge that was later found out, since its last good
+calibration: from the last good check with another gauge to the next such check. Detected at the end
+of the day of the calibration. `restart`: running past the limit without a check after a stop: from
+the stop to the run's first good check. `last-off`: a line that asks for one and a run that ended
+without: from the line's last good check to the run's end.
+
+`to_at` is null where nothing closes the window; it then lasts to the run's end (`end_at`). `pieces`
+are those of the running clock, null where they are not known. `clock` is that of the trigger.
+*/
+with missing_offs as (
+    select
+        run_ends.run_ix,
+        due_lines.plan_line_ix,
+        due_lines.line_ix,
+        run_ends.end_at
+    from run_ends
+    inner join due_lines
+        on
+            run_ends.run_ix = due_lines.run_ix
+            and run_ends.end_at >= due_lines.from_at
+            and (run_ends.end_at < due_lines.to_at or run_ends.booked_end_at = due_lines.to_at)
+    where
+        run_ends.last_off_check_ix is null
+        and list_contains(due_lines.check_kinds, 'last-off')
+),
+
+series as (
+    select distinct
+        series_ref,
+        run_ix,
+        plan_line_ix,
+        is_challenge
+    from suspect_triggers
+    union
+    select
+        '' as series_ref,
+        run_ix,
+        plan_line_ix,
+        false as is_challenge
+    from missing_offs
+),
+
+good_checks as (
+    select
+        placed_checks.run_ix,
+        placed_checks.plan_line_ix,
+        placed_checks.check_ix,
+        placed_checks.done_at,
+        placed_checks.kind = 'challenge' as is_challenge,
+        coalesce(placed_checks.taken_at, placed_checks.done_at) as taken_at
+    from placed_checks
+    where
+        placed_checks.passed
+        and placed_checks.gauge_valid
+        and placed_checks.done_at is not null
+        and placed_checks.run_ix in (select series.run_ix from series)
+    union all
+    select
+        check_runs.run_ix,
+        -1 as plan_line_ix,
+        check_runs.check_ix,
+        check_runs.done_at,
+        true as is_challenge,
+        coalesce(check_runs.taken_at, check_runs.done_at) as taken_at
+    from check_runs
+    where check_runs.kind = 'challenge' and check_runs.result = 'pass' and check_runs.done_at is not null
+),
+
+proofs as (
+    select
+        good_checks.*,
+        series.series_ref
+    from good_checks
+    inner join series
+        on
+            good_checks.run_ix = series.run_ix
+            and good_checks.plan_line_ix = series.plan_line_ix
+            and good_checks.is_challenge = series.is_challenge
+    left join suspect_triggers as doubted
+        on
+            good_checks.check_ix = doubted.check_ix
+            and good_checks.plan_line_ix = doubted.plan_line_ix
+            and series.series_ref = doubted.series_ref
+    where doubted.check_ix is null
+),
+
+bounded as (
+    select
+        suspect_triggers.*,
+        opening.taken_at as good_at,
+        closing.check_ix as closing_check_ix,
+        closing.done_at as to_at,
+        coalesce(closing.taken_at, timestamp '9999-12-31') as closing_at
+    from suspect_triggers
+    asof left join proofs as opening
+        on
+            suspect_triggers.series_ref = opening.series_ref
+            and suspect_triggers.run_ix = opening.run_ix
+            and suspect_triggers.plan_line_ix = opening.plan_line_ix
+            and suspect_triggers.is_challenge = opening.is_challenge
+            and suspect_triggers.taken_at > opening.taken_at
+    asof left join proofs as closing
+        on
+            suspect_triggers.series_ref = closing.series_ref
+            and suspect_triggers.run_ix = closing.run_ix
+            and suspect_triggers.plan_line_ix = closing.plan_line_ix
+            and suspect_triggers.is_challenge = closing.is_challenge
+            and suspect_triggers.point_at < closing.taken_at
+),
+
+compared as (
+    select
+        *,
+        coalesce(
+            taken_at < max(closing_at) over (
+                partition by series_ref, run_ix, plan_line_ix, is_challenge
+                order by taken_at, check_ix
+                rows between unbounded preceding and 1 preceding
+            ),
+            false
+        ) as is_repeated
+    from bounded
+),
+
+numbered as (
+    select
+        *,
+        count(*) filter (where not is_repeated) over (
+            partition by series_ref, run_ix, plan_line_ix, is_challenge
+            order by taken_at, check_ix
+        ) as window_no
+    from compared
+),
+
+line_windows as (
+    select
+        kind,
+        series_ref,
+        run_ix,
+        plan_line_ix,
+        arg_min(line_ix, (taken_at, check_ix)) as line_ix,
+        arg_min(check_ix, (taken_at, check_ix)) as check_ix,
+        arg_min(detected_at, (taken_at, check_ix)) as detected_at,
+        arg_min({ 'at': good_at }, (taken_at, check_ix)).at as good_at,
+        min(taken_at) as taken_at,
+        arg_max({ 'ix': closing_check_ix, 'at': to_at }, (closing_at, taken_at, check_ix)) as closing
+    from numbered
+    group by kind, series_ref, run_ix, plan_line_ix, is_challenge, window_no
+),
+
+line_proofs as (
+    select *
+    from proofs
+    where series_ref = '' and not is_challenge
+),
+
+off_windows as (
+    select
+        missing_offs.run_ix,
+        missing_offs.line_ix,
+        missing_offs.end_at,
+        line_proofs.taken_at as good_at
+    from missing_offs
+    asof left join line_proofs
+        on
+            missing_offs.run_ix = line_proofs.run_ix
+            and missing_offs.plan_line_ix = line_proofs.plan_line_ix
+            and missing_offs.end_at >= line_proofs.taken_at
+),
+
+unchecked as (
+    select
+        stop_ref,
+        run_ix,
+        stopped_at,
+        restarted_at
+    from restarts
+    where coalesce(running_s, running_s_to_run_end) > $restart_check_running_s
+),
+
+passed_checks as (
+    select
+        check_ix,
+        run_ix,
+        done_at,
+        coalesce(taken_at, done_at) as taken_at
+    from check_runs
+    where
+        result = 'pass'
+        and done_at is not null
+        and run_ix in (select unchecked.run_ix from unchecked)
+        and check_ix not in (
+            select placed_checks.check_ix
+            from placed_checks
+            where not placed_checks.passed or not placed_checks.gauge_valid
+        )
+),
+
+restart_windows as (
+    select
+        unchecked.*,
+        passed_checks.check_ix as closing_check_ix,
+        passed_checks.done_at as to_at
+    from unchecked
+    asof left join passed_checks
+        on unchecked.run_ix = passed_checks.run_ix and unchecked.restarted_at <= passed_checks.taken_at
+),
+
+gathered as (
+    select
+        line_windows.kind,
+        line_windows.run_ix,
+        line_windows.line_ix,
+        line_windows.detected_at,
+        line_windows.taken_at as seen_at,
+        null as stopped_at,
+        line_windows.good_at,
+        line_windows.closing.at as to_at,
+        line_windows.closing.ix as closing_check_ix,
+        case when line_windows.series_ref = '' then checks.check_id else line_windows.series_ref end
+            as trigger_ref,
+        case when line_windows.series_ref = '' then checks.clock end as clock
+    from line_windows
+    inner join checks on line_windows.check_ix = checks.row_ix
+    union all
+    select
+        'last-off' as kind,
+        off_windows.run_ix,
+        off_windows.line_ix,
+        off_windows.end_at as detected_at,
+        off_windows.end_at as seen_at,
+        null as stopped_at,
+        off_windows.good_at,
+        off_windows.end_at as to_at,
+        null as closing_check_ix,
+        runs.run_id as trigger_ref,
+        runs.clock
+    from off_windows
+    inner join merged_runs on off_windows.run_ix = merged_runs.run_ix
+    inner join runs on merged_runs.run_id = runs.run_id
+    union all
+    select
+        'restart' as kind,
+        restart_windows.run_ix,
+        null as line_ix,
+        restart_windows.restarted_at as detected_at,
+        restart_windows.restarted_at as seen_at,
+        restart_windows.stopped_at,
+        null as good_at,
+        restart_windows.to_at,
+        restart_windows.closing_check_ix,
+        restart_windows.stop_ref as trigger_ref,
+        stoppages.clock
+    from restart_windows
+    left join stoppages on restart_windows.stop_ref = stoppages.stop_id
+),
+
+based as (
+    select
+        gathered.*,
+        merged_runs.machine_ix,
+        merged_runs.machine_id,
+        merged_runs.part_no,
+        coalesce(gathered.to_at, merged_runs.end_at) as end_at,
+        case
+            when gathered.stopped_at is not null then 'stop'
+            when gathered.good_at is not null then 'good-check'
+            when starts.released_at <= gathered.seen_at then 'release'
+            else 'run-start'
+        end as from_basis,
+        case
+            when gathered.stopped_at is not null then gathered.stopped_at
+            when gathered.good_at is not null then gathered.good_at
+            when starts.released_at <= gathered.seen_at and starts.released_at > merged_runs.start_at
+                then starts.released_at
+            else merged_runs.start_at
+        end as from_at
+    from gathered
+    inner join merged_runs on gathered.run_ix = merged_runs.run_ix
+    left join starts on gathered.run_ix = starts.run_ix
+),
+
+clocked as (
+    select
+        based.*,
+        date_diff('second', opening.from_at, based.from_at) as opening_s,
+        date_diff('second', closing.from_at, based.end_at) as closing_s,
+        closing.running_s + closing.running_rate * closing_s
+        - opening.running_s - opening.running_rate * opening_s as running_s,
+        closing.attended_s + closing.attended_rate * closing_s
+        - opening.attended_s - opening.attended_rate * opening_s as attended_s,
+        closing.covered_s + closing.covered_rate * closing_s
+        - opening.covered_s - opening.covered_rate * opening_s as covered_s,
+        closing.authorised_s + closing.authorised_rate * closing_s
+        - opening.authorised_s - opening.authorised_rate * opening_s as authorised_s,
+        closing.uncovered_s + closing.uncovered_rate * closing_s
+        - opening.uncovered_s - opening.uncovered_rate * opening_s as uncovered_s,
+        closing.not_assessable_s + closing.not_assessable_rate * closing_s
+        - opening.not_assessable_s - opening.not_assessable_rate * opening_s as not_assessable_s,
+        case
+            when closing.uncounted_steps = opening.uncounted_steps
+                then
+                    closing.pieces + closing.step_pieces * closing_s // closing.step_s
+                    - opening.pieces - opening.step_pieces * opening_s // opening.step_s
+        end as pieces
+    from based
+    asof left join clock_steps as opening
+        on based.machine_ix = opening.machine_ix and based.from_at >= opening.from_at
+    asof left join clock_steps as closing
+        on based.machine_ix = closing.machine_ix and based.end_at >= closing.from_at
+    where based.from_at < based.end_at
+)
+
+select
+    kind,
+    trigger_ref,
+    machine_ix,
+    machine_id,
+    run_ix,
+    line_ix,
+    part_no,
+    detected_at,
+    from_at,
+    to_at,
+    end_at,
+    from_basis,
+    pieces,
+    closing_check_ix,
+    clock,
+    cast(row_number() over (order by kind, run_ix, line_ix, from_at, trigger_ref) as integer) as window_ix,
+    case
+        when running_s = 0 then null
+        when 3 * attended_s >= 2 * running_s then 'attended'
+        when 3 * covered_s >= 2 * running_s then 'covered'
+        when 3 * authorised_s >= 2 * running_s then 'authorised'
+        when 3 * uncovered_s >= 2 * running_s then 'uncovered'
+        when 3 * not_assessable_s >= 2 * running_s then 'not-assessable'
+        else 'mixed'
+    end as attendance
+from clocked
