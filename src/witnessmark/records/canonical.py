@@ -8,9 +8,12 @@ from difflib import get_close_matches
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+import duckdb
+
 from witnessmark.errors import Fault, UnusableInputError, Where
 from witnessmark.records.extract import Extract, Part
-from witnessmark.records.raw import ROW, RawTable, name_sql
+from witnessmark.records.raw import FAULT, ROW, RawTable, name_sql
+from witnessmark.records.readers import sheet_names
 from witnessmark.records.table import ORIGIN, Table
 from witnessmark.records.tables import TABLES
 from witnessmark.records.typing import quote
@@ -19,15 +22,30 @@ from witnessmark.records.typing import quote
 def canonical_extract(path: Path, name: str, zone: ZoneInfo) -> Extract:
     """The extract of a file whose name is the name of a canonical table."""
     table = TABLES[path.stem]
+    sheet = _sheet(path, name)
 
-    def parts(raw: RawTable) -> tuple[Part, ...]:
+    def parts(_: duckdb.DuckDBPyConnection, raw: RawTable) -> tuple[Part, ...]:
         faults = header_faults(raw.headings, table, name)
         if faults:
             raise UnusableInputError(faults)
         given = tuple(column.name for column in table.columns if column.name in raw.headings)
-        return (Part(table, given, lambda raw: _select(raw, given, name)),)
+        return (Part(table, given, _select(raw, given, name), {name: (name,) for name in given}),)
 
-    return Extract(path, name, zone, parts)
+    return Extract(path, name, zone, parts, sheet)
+
+
+def _sheet(path: Path, name: str) -> str | None:
+    """The sheet of a canonical workbook: its only one, or the one named like the table."""
+    sheets = sheet_names(path, name)
+    if sheets is None:
+        return None
+    if len(sheets) == 1 or path.stem in sheets:
+        return sheets[0] if len(sheets) == 1 else path.stem
+    raise UnusableInputError.one(
+        Where(name),
+        f"the workbook has {len(sheets)} sheets and none is called {path.stem}.",
+        mend=f"Sheets are: {', '.join(sheets)}.",
+    )
 
 
 def header_faults(headings: tuple[str, ...], table: Table, name: str) -> list[Fault]:
@@ -59,5 +77,5 @@ def _select(raw: RawTable, given: tuple[str, ...], extract_id: str) -> str:
     return (
         f"select {', '.join(columns)}, coalesce({stated}, {quote(extract_id)}) as extract_id, "
         f"coalesce({row}, {name_sql(ROW)}) as source_row, {name_sql(ROW)} as file_row "
-        f"from {raw.relation}"
+        f"from {raw.relation} where {name_sql(FAULT)} is null"
     )

@@ -10,37 +10,43 @@ import shutil
 import tempfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import duckdb
 import msgspec
 
 import witnessmark
-from witnessmark.errors import Fault, UnusableInputError, Where
-from witnessmark.records.canonical import canonical_extract
+from witnessmark.records.controls import compare_controls
 from witnessmark.records.digest import digest_of
-from witnessmark.records.extract import Extract
-from witnessmark.records.intake import Intake, take_in, typed_name
+from witnessmark.records.folder import Stock, take_stock
+from witnessmark.records.intake import Taken, take_in
 from witnessmark.records.manifest import (
-    NAME,
     FrozenExtract,
     FrozenFile,
     FrozenTable,
     Manifest,
+    damage,
     read_manifest,
+    sha256_of,
     write_manifest,
 )
-from witnessmark.records.plant import Plant, load_plant
-from witnessmark.records.readers import is_readable
-from witnessmark.records.store import Holding, Store, connect, connection, expose, lock_down
+from witnessmark.records.mapping import FILE as MAPPING
+from witnessmark.records.mend import write_refused
+from witnessmark.records.own_tables import add_extracts, add_neighbours
+from witnessmark.records.persons import fingerprint, key_path, load_key
+from witnessmark.records.plant import Plant
+from witnessmark.records.reconcile import count_one, typed_name
+from witnessmark.records.reopen import open_freeze
+from witnessmark.records.store import connection
 from witnessmark.records.tables import TABLES
-from witnessmark.records.typing import quote, type_rows
-from witnessmark.records.zones import zone_of
+from witnessmark.records.typing import quote
 
+__all__ = ["Freeze", "freeze_folder", "open_freeze"]
 INTAKE_RULES = "1"
 """Raised whenever the same input would be read differently than before."""
 HOME = ".witnessmark"
-CHUNK = 1 << 22
+IDENTITY_DIGITS = 32
 Progress = Callable[[str], None]
 
 
@@ -73,22 +79,26 @@ def freeze_folder(
         UnusableInputError: Anything that stops the load, all faults of a kind at once.
     """
     tell = progress or (lambda _: None)
-    if not folder.is_dir():
-        raise UnusableInputError.one(Where(str(folder)), "there is no such folder.")
-    plant = load_plant(folder)
-    extracts = _extracts(folder, plant)
+
+    @cache
+    def key() -> bytes:
+        return load_key(key_path())
+
+    stock = take_stock(folder, key)
     tell("hashing the files")
-    files = _hash_files(extracts)
-    identity = _identity(files, plant)
+    files = [_frozen_file(folder, name) for name in stock.inputs]
+    mapping_sha256 = sha256_of(folder / MAPPING) if stock.mapping is not None else None
+    key_mark = fingerprint(key()) if stock.uses_key else None
+    identity = _identity(files, mapping_sha256, stock.plant, key_mark)
     home = out or folder / HOME
     target = home / identity
     known = read_manifest(target)
-    if known is not None and known.identity == identity and not _damage(target, known):
+    if known is not None and known.identity == identity and not damage(target, known):
         return Freeze(target, identity, known)
     home.mkdir(parents=True, exist_ok=True)
     work = Path(tempfile.mkdtemp(prefix="work-", dir=home))
     try:
-        manifest = _freeze(work, identity, plant, extracts, files, tell)
+        manifest = _freeze(work, identity, stock, files, mapping_sha256, tell)
         shutil.rmtree(target, ignore_errors=True)
         (work / "frozen").rename(target)
     finally:
@@ -96,67 +106,51 @@ def freeze_folder(
     return Freeze(target, identity, manifest)
 
 
-def _extracts(folder: Path, plant: Plant) -> list[Extract]:
-    files = [path for path in sorted(folder.iterdir()) if path.is_file() and is_readable(path)]
-    faults = [
-        Fault(
-            Where(path.name),
-            f'"{path.stem}" is no canonical table.',
-            mend="Rename the file, or say in a mapping.toml what it feeds.",
-        )
-        for path in files
-        if path.stem not in TABLES
-    ]
-    if faults:
-        raise UnusableInputError(faults)
-    if not files:
-        raise UnusableInputError.one(
-            Where(folder.name), "there is nothing to read.", "files such as runs.csv, checks.csv"
-        )
-    return [canonical_extract(path, path.name, plant.zone_info) for path in files]
+def _frozen_file(folder: Path, name: str) -> FrozenFile:
+    path = folder / name
+    return FrozenFile(name=name, sha256=sha256_of(path), size=path.stat().st_size)
 
 
-def _hash_files(extracts: Sequence[Extract]) -> list[FrozenFile]:
-    paths = {extract.name: extract.path for extract in extracts}
-    return [
-        FrozenFile(name=name, sha256=sha256_of(path), size=path.stat().st_size)
-        for name, path in sorted(paths.items())
-    ]
-
-
-def sha256_of(path: Path) -> str:
-    """SHA-256 of a file's bytes, in hexadecimal."""
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
-
-
-def _identity(files: Sequence[FrozenFile], plant: Plant) -> str:
+def _identity(
+    files: Sequence[FrozenFile], mapping_sha256: str | None, plant: Plant, key_mark: str | None
+) -> str:
     said = {
         "intake_rules": INTAKE_RULES,
         "files": [[file.name, file.sha256] for file in files],
+        "mapping": mapping_sha256,
         "zone": plant.zone,
         "person_basis": plant.person_basis,
+        "period": [str(plant.period_from), str(plant.period_to)],
         "neighbours": plant.neighbours,
+        "key": key_mark,
     }
-    return hashlib.sha256(msgspec.json.encode(said, order="sorted")).hexdigest()[:32]
+    text = msgspec.json.encode(said, order="sorted")
+    return hashlib.sha256(text).hexdigest()[:IDENTITY_DIGITS]
 
 
 def _freeze(
     work: Path,
     identity: str,
-    plant: Plant,
-    extracts: Sequence[Extract],
+    stock: Stock,
     files: Sequence[FrozenFile],
+    mapping_sha256: str | None,
     tell: Progress,
 ) -> Manifest:
     frozen = work / "frozen"
     frozen.mkdir()
+    plant = stock.plant
     with connection() as con:
         con.execute(f"attach {quote(str(work / 'work.duckdb'))} as work")
         con.execute("use work")
         con.execute(f"set temp_directory = {quote(str(work / 'spill'))}")
-        intake = take_in(con, extracts, tell)
-        tables = _write_tables(con, frozen, plant, intake, files, tell)
+        taken = take_in(con, stock.extracts, tell)
+        extracts = [_frozen_extract(con, number, item) for number, item in enumerate(taken)]
+        columns = _columns(taken)
+        columns |= add_extracts(con, stock, extracts, {f.name: f.sha256 for f in files}, columns)
+        columns |= add_neighbours(con, plant, columns)
+        tables = {name: _write_table(con, frozen, name, columns[name], tell) for name in columns}
+        tell("writing the refused rows")
+        write_refused(con, frozen, [(item.extract, item.raw, item.parts) for item in taken])
     manifest = Manifest(
         identity=identity,
         tool_version=witnessmark.__version__,
@@ -165,157 +159,60 @@ def _freeze(
         person_basis=plant.person_basis,
         period_from=str(plant.period_from) if plant.period_from else None,
         period_to=str(plant.period_to) if plant.period_to else None,
-        mapping_sha256=None,
+        mapping_sha256=mapping_sha256,
         files=list(files),
-        extracts=_frozen_extracts(intake),
-        tables=tables,
+        extracts=extracts,
+        tables=dict(sorted(tables.items())),
     )
     write_manifest(manifest, frozen)
     return manifest
 
 
-def _frozen_extracts(intake: Intake) -> list[FrozenExtract]:
-    return [
-        FrozenExtract(
-            extract_id=extract.extract_id,
-            file=extract.name,
-            sheet=extract.sheet,
-            lines=raw.lines,
-            skipped=dict(raw.skipped),
-            rows_read=count.read,
-            rows_loaded=count.loaded,
-            rows_refused=count.refused,
-            rows_duplicate=count.duplicate,
-            entries=entries,
-            notes=list(raw.notes),
-        )
-        for extract, raw, count, entries in zip(
-            intake.extracts, intake.raws, intake.counts, intake.entries, strict=True
-        )
-    ]
+def _columns(taken: Sequence[Taken]) -> dict[str, frozenset[str]]:
+    """Per canonical table the columns that any file gave."""
+    columns: dict[str, frozenset[str]] = {}
+    for part in (part for item in taken for part in item.parts):
+        name = part.table.name
+        columns[name] = columns.get(name, frozenset()) | set(part.columns)
+    return columns
 
 
-def _write_tables(
-    con: duckdb.DuckDBPyConnection,
-    frozen: Path,
-    plant: Plant,
-    intake: Intake,
-    files: Sequence[FrozenFile],
-    tell: Progress,
-) -> dict[str, FrozenTable]:
-    columns = dict(intake.columns)
-    columns["extracts"] = columns.get("extracts", frozenset()) | _add_extracts(
-        con, plant, intake, files
+def _frozen_extract(con: duckdb.DuckDBPyConnection, number: int, item: Taken) -> FrozenExtract:
+    notes = [*item.raw.notes, *(note for part in item.parts for note in part.notes)]
+    return FrozenExtract(
+        extract_id=item.extract.extract_id,
+        file=item.extract.name,
+        sheet=item.extract.sheet,
+        lines=item.raw.lines,
+        skipped=dict(item.raw.skipped),
+        rows_read=item.counts.read,
+        rows_loaded=item.counts.loaded,
+        rows_refused=item.counts.refused,
+        rows_duplicate=item.counts.duplicate,
+        rows_mended=item.mended,
+        entries=item.entries,
+        controls=compare_controls(con, number, item.extract, item.raw),
+        notes=list(dict.fromkeys(notes)),
     )
-    written = {}
-    for name in sorted(columns):
-        tell(f"writing {name}")
-        table = TABLES[name]
-        relation, path = typed_name(name), frozen / f"{name}.parquet"
-        names = ", ".join(f'"{column}"' for column in table.stored_columns())
-        order = ", ".join(f'"{column}"' for column in table.key)
-        con.execute(
-            f"copy (select {names} from {relation} order by {order}) to {quote(str(path))} "
-            "(format parquet, compression zstd, row_group_size 122880)"
-        )
-        rows = con.execute(f"select count(*) from {relation}").fetchone()
-        written[name] = FrozenTable(
-            rows=rows[0] if rows else 0,
-            columns=sorted(columns[name]),
-            digest=digest_of(con, relation, table),
-            file=path.name,
-            sha256=sha256_of(path),
-            size=path.stat().st_size,
-        )
-    return written
 
 
-def _add_extracts(
-    con: duckdb.DuckDBPyConnection, plant: Plant, intake: Intake, files: Sequence[FrozenFile]
-) -> set[str]:
-    """One row of `extracts` per file or sheet that was read, unless the plant's note gives it."""
-    table = TABLES["extracts"]
-    hashes = {file.name: file.sha256 for file in files}
-    relation = typed_name("extracts")
-    type_rows_definition = ", ".join(
-        f'"{name}" {kind}' for name, kind in table.stored_columns().items()
+def _write_table(
+    con: duckdb.DuckDBPyConnection, frozen: Path, name: str, columns: frozenset[str], tell: Progress
+) -> FrozenTable:
+    tell(f"writing {name}")
+    table = TABLES[name]
+    relation, path = typed_name(name), frozen / f"{name}.parquet"
+    names = ", ".join(f'"{column}"' for column in table.stored_columns())
+    order = ", ".join(f'"{column}"' for column in table.key)
+    con.execute(
+        f"copy (select {names} from {relation} order by {order}) to {quote(str(path))} "
+        "(format parquet, compression zstd)"
     )
-    con.execute(f"create table if not exists {relation} ({type_rows_definition}, file_row bigint)")
-    given = {row[0] for row in con.execute(f"select extract_id from {relation}").fetchall()}
-    rows = []
-    for extract, count in zip(intake.extracts, intake.counts, strict=True):
-        if extract.extract_id in given:
-            continue
-        start, end = extract.period
-        rows.append(
-            {
-                "extract_id": extract.extract_id,
-                "file_name": extract.name,
-                "sha256": hashes[extract.name],
-                "zone": extract.zone.key,
-                "period_from": str(start or plant.period_from or ""),
-                "period_to": str(end or plant.period_to or ""),
-                "rows_read": str(count.read),
-                "rows_loaded": str(count.loaded),
-                "rows_refused": str(count.refused),
-                "rows_duplicate": str(count.duplicate),
-                **extract.about,
-            }
-        )
-    columns = sorted({name for row in rows for name in row})
-    if not rows:
-        return set()
-    definition = ", ".join(f'"{name}" varchar' for name in columns)
-    con.execute(f"create or replace table own_extracts ({definition})")
-    marks = ", ".join("?" for _ in columns)
-    con.executemany(
-        f"insert into own_extracts values ({marks})",
-        [[row.get(name) for name in columns] for row in rows],
+    return FrozenTable(
+        rows=count_one(con, f"select count(*) from {relation}"),
+        columns=sorted(columns),
+        digest=digest_of(con, relation, table),
+        file=path.name,
+        sha256=sha256_of(path),
+        size=path.stat().st_size,
     )
-    type_rows(con, "own_extracts", table, plant.zone_info, relation)
-    return set(columns)
-
-
-def open_freeze(path: Path, cache: Path | None = None) -> Store:
-    """Opens a freeze for queries, locked down to its own folder and the cache.
-
-    Args:
-        path: The freeze's folder.
-        cache: A folder that queries may also read and write.
-
-    Raises:
-        UnusableInputError: No freeze, or one whose files are not as they were written.
-    """
-    manifest = read_manifest(path)
-    if manifest is None:
-        raise UnusableInputError.one(Where(str(path)), f"this is no freeze: no {NAME} in it.")
-    faults = _damage(path, manifest)
-    if faults:
-        raise UnusableInputError(faults)
-    con = connect()
-    sources = {
-        name: f"read_parquet({quote(str(path / table.file))}, file_row_number => true)"
-        for name, table in manifest.tables.items()
-    }
-    holdings = {
-        name: Holding(frozenset(table.columns), table.rows, table.digest)
-        for name, table in manifest.tables.items()
-    }
-    zone = zone_of(manifest.zone, Where(NAME))
-    store = expose(con, zone, holdings, sources, manifest.identity)
-    lock_down(con, [path, *([cache] if cache else [])])
-    return store
-
-
-def _damage(path: Path, manifest: Manifest) -> list[Fault]:
-    """What is not as it was written."""
-    faults = []
-    for table in manifest.tables.values():
-        file = path / table.file
-        where = Where(table.file)
-        if not file.is_file():
-            faults.append(Fault(where, "this file of the freeze is missing.", mend="Freeze again."))
-        elif file.stat().st_size != table.size or sha256_of(file) != table.sha256:
-            what = "this file of the freeze was changed after it was written."
-            faults.append(Fault(where, what, mend="Delete the freeze and freeze again."))
-    return faults

@@ -1,8 +1,8 @@
 """Files to typed rows: every file read, typed, held against the others, and counted.
 
-The tables stay in a work database until they are frozen. For every file rows read = loaded +
-refused + duplicate, from counts that are made independently; anything else is a fault of this
-program and stops it. This module knows no mapping and writes no result.
+The tables stay in a work database until they are frozen: `turned_away` holds every fault of every
+refused row. For every file rows read = loaded + refused + duplicate (reconcile.py). This module
+knows no mapping and writes no result.
 """
 
 from collections.abc import Callable, Sequence
@@ -10,11 +10,21 @@ from dataclasses import dataclass
 
 import duckdb
 
-from witnessmark.errors import Fault, UnusableInputError, WitnessmarkError
+from witnessmark.errors import Fault, UnusableInputError
 from witnessmark.records.contradictions import FEEDS, REFUSED, REMOVED, REPEAT, find_contradictions
-from witnessmark.records.extract import Extract, Part
+from witnessmark.records.extract import EVERY_ROW, Extract, Part
+from witnessmark.records.mend import mend
 from witnessmark.records.raw import FAULT, ROW, RawTable, name_sql
 from witnessmark.records.readers import read_extract
+from witnessmark.records.reconcile import (
+    Counts,
+    check_nothing_lost,
+    count_entries,
+    count_one,
+    count_rows,
+    typed_name,
+)
+from witnessmark.records.spans import REVISIONS, SPANS, find_overlaps, find_rival_revisions
 from witnessmark.records.tables import TABLES
 from witnessmark.records.typing import quote, type_rows
 
@@ -23,45 +33,33 @@ TURNED_AWAY = (
     "reason varchar"
 )
 Progress = Callable[[str], None]
+UNCLAIMED = "no feed of the mapping takes this row (only_where)"
 
 
 @dataclass(frozen=True)
-class Counts:
-    """What became of the rows of one extract."""
-
-    read: int
-    loaded: int
-    refused: int
-    duplicate: int
-
-
-@dataclass(frozen=True)
-class Intake:
-    """All files of a folder, typed.
+class Taken:
+    """One extract after intake.
 
     Args:
-        extracts: What was read, in order; the position is the feed number.
-        raws: The raw rows of each.
+        extract: What was read.
+        raw: Its raw rows.
+        parts: What they fed.
         counts: What became of them.
-        entries: Per extract and table: rows of the table read, refused and repeated.
-        columns: Per canonical table the columns that any file gave.
+        entries: Per canonical table the rows made, loaded, refused and repeated.
+        mended: How many of its rows were replaced by mended ones.
     """
 
-    extracts: tuple[Extract, ...]
-    raws: tuple[RawTable, ...]
-    counts: tuple[Counts, ...]
-    entries: tuple[dict[str, dict[str, int]], ...]
-    columns: dict[str, frozenset[str]]
-
-
-def typed_name(table: str) -> str:
-    """Name of a table's typed rows in the work database."""
-    return f"typed_{table}"
+    extract: Extract
+    raw: RawTable
+    parts: tuple[Part, ...]
+    counts: Counts
+    entries: dict[str, dict[str, int]]
+    mended: int
 
 
 def take_in(
     con: duckdb.DuckDBPyConnection, extracts: Sequence[Extract], progress: Progress
-) -> Intake:
+) -> list[Taken]:
     """Reads, types and settles all extracts.
 
     Args:
@@ -74,62 +72,80 @@ def take_in(
     """
     con.execute(f"create table feeds ({FEEDS})")
     con.execute(f"create table turned_away ({TURNED_AWAY})")
+    con.execute(
+        "create table turned_away_entries (feed integer, table_name varchar, entries bigint)"
+    )
     con.execute(f"create table removed ({REMOVED})")
-    raws, parts = _read_all(con, extracts, progress)
-    for number, (extract, raw) in enumerate(zip(extracts, raws, strict=True)):
-        _turn_away_unreadable(con, number, raw)
-        for part in parts[number]:
+    read = _read_all(con, extracts, progress)
+    made: list[dict[str, int]] = []
+    for number, (extract, raw, parts, _) in enumerate(read):
+        _turn_away_unusable(con, number, raw, parts)
+        made.append({part.table.name: 0 for part in parts})
+        for part in parts:
             progress(f"typing {extract.extract_id} into {part.table.name}")
-            _type_part(con, number, extract, raw, part)
-    columns: dict[str, frozenset[str]] = {}
-    for part in (part for several in parts for part in several):
-        name = part.table.name
-        columns[name] = columns.get(name, frozenset()) | set(part.columns)
-    for name in sorted(columns):
-        progress(f"looking for repeats and contradictions in {name}")
-        _settle(con, name)
-    counts = tuple(_count(con, number, raw) for number, raw in enumerate(raws))
-    for extract, count in zip(extracts, counts, strict=True):
-        if count.read != count.loaded + count.refused + count.duplicate:
-            raise WitnessmarkError(f"{extract.extract_id}: rows were lost on the way: {count}.")
-    entries = tuple(_entries(con, number) for number in range(len(extracts)))
-    return Intake(tuple(extracts), raws, counts, entries, columns)
+            made[number][part.table.name] += _type_part(con, number, extract, part)
+    overlapping = _settle_all(con, [parts for _, _, parts, _ in read], progress)
+    taken = []
+    for number, (extract, raw, parts, mended) in enumerate(read):
+        counts = count_rows(con, number, raw, parts)
+        entries = count_entries(con, number, made[number])
+        check_nothing_lost(extract.extract_id, counts, entries)
+        for name, count in overlapping.items():
+            if name in entries and any(part.keep_overlaps for part in parts):
+                entries[name]["overlapping, kept"] = count
+        taken.append(Taken(extract, raw, parts, counts, entries, mended))
+    return taken
+
+
+Read = tuple[Extract, RawTable, tuple[Part, ...], int]
 
 
 def _read_all(
     con: duckdb.DuckDBPyConnection, extracts: Sequence[Extract], progress: Progress
-) -> tuple[tuple[RawTable, ...], list[tuple[Part, ...]]]:
+) -> list[Read]:
     faults: list[Fault] = []
-    raws: list[RawTable] = []
-    parts: list[tuple[Part, ...]] = []
+    read: list[Read] = []
     for number, extract in enumerate(extracts):
         progress(f"reading {extract.extract_id}")
         try:
             raw = read_extract(con, extract, f"raw_{number}")
-            raws.append(raw)
-            parts.append(extract.parts(raw))
+            mended = 0
+            if extract.mended is not None:
+                raw, mended = mend(con, raw, extract.mended, f"mended_{number}")
+            read.append((extract, raw, extract.parts(con, raw), mended))
         except UnusableInputError as error:
             faults += error.faults
     if faults:
         raise UnusableInputError(faults)
-    return tuple(raws), parts
+    return read
 
 
-def _turn_away_unreadable(con: duckdb.DuckDBPyConnection, number: int, raw: RawTable) -> None:
-    """Rows whose cells cannot be told apart feed nothing and are refused once."""
+def _turn_away_unusable(
+    con: duckdb.DuckDBPyConnection, number: int, raw: RawTable, parts: tuple[Part, ...]
+) -> None:
+    """Refuses rows whose cells cannot be told apart, and rows that no feed takes."""
+    fault = name_sql(FAULT)
+    con.execute(
+        f"insert into turned_away select {number}, {name_sql(ROW)}, null, null, null, {fault} "
+        f"from {raw.relation} where {fault} is not null"
+    )
+    claims = {part.claims for part in parts}
+    if EVERY_ROW in claims:
+        return
+    taken = " or ".join(f"({claim})" for claim in sorted(claims))
     con.execute(
         f"insert into turned_away select {number}, {name_sql(ROW)}, null, null, null, "
-        f"{name_sql(FAULT)} from {raw.relation} where {name_sql(FAULT)} is not null"
+        f"{quote(UNCLAIMED)} from {raw.relation} where {fault} is null and not ({taken})"
     )
 
 
-def _type_part(
-    con: duckdb.DuckDBPyConnection, number: int, extract: Extract, raw: RawTable, part: Part
-) -> None:
+def _type_part(con: duckdb.DuckDBPyConnection, number: int, extract: Extract, part: Part) -> int:
+    """Types the rows of a part and gives how many there were."""
     into = typed_name(part.table.name)
-    con.execute(f"create or replace view mapped as {part.select(raw)}")
+    con.execute(f"create or replace view mapped as {part.select}")
+    made = count_one(con, "select count(*) from mapped")
     typed = type_rows(con, "mapped", part.table, extract.zone, into, keep_file_row=True)
-    total = _one(con, f"select count(*) from {into}")
+    total = count_one(con, f"select count(*) from {into}")
     con.execute(
         "insert into feeds values (?, ?, ?, ?, ?)",
         [part.table.name, number, extract.extract_id, total - typed.loaded, total - 1],
@@ -140,76 +156,55 @@ def _type_part(
     )
     con.execute("delete from refused")
     con.execute("drop view mapped")
-
-
-def _settle(con: duckdb.DuckDBPyConnection, name: str) -> None:
-    relation = typed_name(name)
-    find_contradictions(con, relation, TABLES[name])
     con.execute(
-        f"insert into turned_away select f.feed, t.file_row, {quote(name)}, r.column_name, "
-        f'r."value", r.reason from removed as r inner join {relation} as t on t.rowid = r.position '
+        "insert into turned_away_entries values (?, ?, ?)", [number, part.table.name, typed.refused]
+    )
+    return made
+
+
+def _settle_all(
+    con: duckdb.DuckDBPyConnection, parts: Sequence[tuple[Part, ...]], progress: Progress
+) -> dict[str, int]:
+    """Settles every table that was fed; gives the overlapping rows that a mapping keeps."""
+    overlapping = {}
+    for name in sorted({part.table.name for several in parts for part in several}):
+        progress(f"looking for repeats and contradictions in {name}")
+        kept = tuple(
+            number
+            for number, several in enumerate(parts)
+            if any(part.table.name == name and part.keep_overlaps for part in several)
+        )
+        count = _settle(con, name, kept)
+        if count:
+            overlapping[name] = count
+    return overlapping
+
+
+def _settle(con: duckdb.DuckDBPyConnection, name: str, kept_feeds: tuple[int, ...]) -> int:
+    relation, table = typed_name(name), TABLES[name]
+    find_contradictions(con, relation, table)
+    overlapping = 0
+    if name in SPANS:
+        overlapping = find_overlaps(con, relation, table, kept_feeds)
+    if name == REVISIONS:
+        find_rival_revisions(con, relation)
+    placed = (
+        f"from removed as r inner join {relation} as t on t.rowid = r.position "
         f"inner join feeds as f on f.table_name = {quote(name)} "
-        f"and r.position between f.first_position and f.last_position where r.kind = '{REFUSED}'"
+        "and r.position between f.first_position and f.last_position"
     )
     con.execute(
-        f"create table repeats_{name} as select f.feed, t.file_row from removed as r "
-        f"inner join {relation} as t on t.rowid = r.position "
-        f"inner join feeds as f on f.table_name = {quote(name)} "
-        f"and r.position between f.first_position and f.last_position where r.kind = '{REPEAT}'"
+        f"insert into turned_away select f.feed, t.file_row, {quote(name)}, r.column_name, "
+        f"r.\"value\", r.reason {placed} where r.kind = '{REFUSED}'"
+    )
+    con.execute(
+        f"insert into turned_away_entries select f.feed, {quote(name)}, count(*) {placed} "
+        f"where r.kind = '{REFUSED}' group by f.feed"
+    )
+    con.execute(
+        f"create table repeats_{name} as select f.feed, t.file_row {placed} "
+        f"where r.kind = '{REPEAT}'"
     )
     con.execute(f"delete from {relation} where rowid in (select position from removed)")
     con.execute("delete from removed")
-
-
-def _count(con: duckdb.DuckDBPyConnection, number: int, raw: RawTable) -> Counts:
-    """Each row of a file has one fate: refused if any part of it was, else loaded, else repeat."""
-    fed = con.execute(
-        "select table_name, first_position, last_position from feeds where feed = ?", [number]
-    ).fetchall()
-    loaded_rows = " union all ".join(
-        [f"select file_row from {typed_name(t)} where rowid between {a} and {b}" for t, a, b in fed]
-    )
-    repeated_rows = " union all ".join(
-        [f"select file_row from repeats_{t} where feed = {number}" for t, _, _ in fed]
-    )
-    refused_rows = f"select distinct file_row from turned_away where feed = {number}"
-    refused = _one(con, f"select count(*) from ({refused_rows})")
-    loaded = _one(
-        con,
-        f"select count(distinct file_row) from ({loaded_rows}) "
-        f"where file_row not in ({refused_rows})",
-    )
-    duplicate = _one(
-        con,
-        f"select count(distinct file_row) from ({repeated_rows}) where file_row not in "
-        f"({refused_rows}) and file_row not in (select file_row from ({loaded_rows}))",
-    )
-    return Counts(raw.rows, loaded, refused, duplicate)
-
-
-def _entries(con: duckdb.DuckDBPyConnection, number: int) -> dict[str, dict[str, int]]:
-    """Rows of each canonical table that one extract gave."""
-    found = {}
-    for name, first, last in con.execute(
-        "select table_name, min(first_position), max(last_position) from feeds where feed = ? "
-        "group by table_name order by table_name",
-        [number],
-    ).fetchall():
-        found[name] = {
-            "loaded": _one(
-                con,
-                f"select count(*) from {typed_name(name)} where rowid between {first} and {last}",
-            ),
-            "refused": _one(
-                con,
-                "select count(distinct file_row) from turned_away "
-                f"where feed = {number} and table_name = {quote(name)}",
-            ),
-            "duplicate": _one(con, f"select count(*) from repeats_{name} where feed = {number}"),
-        }
-    return found
-
-
-def _one(con: duckdb.DuckDBPyConnection, sql: str) -> int:
-    row = con.execute(sql).fetchone()
-    return int(row[0]) if row else 0
+    return overlapping

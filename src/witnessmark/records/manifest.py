@@ -1,11 +1,15 @@
 """What a freeze says of itself: files, hashes, mapping, counts, digests.
 
-Plain records, written as manifest.json. This module computes nothing.
+Plain records, written as manifest.json, and the check that the files are still those that were
+written.
 """
 
+import hashlib
 from pathlib import Path
 
 import msgspec
+
+from witnessmark.errors import Fault, Where
 
 NAME = "manifest.json"
 
@@ -95,3 +99,27 @@ def read_manifest(folder: Path) -> Manifest | None:
         return msgspec.json.decode((folder / NAME).read_bytes(), type=Manifest)
     except (OSError, msgspec.DecodeError):
         return None
+
+
+def sha256_of(path: Path) -> str:
+    """SHA-256 of a file's bytes, in hexadecimal."""
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def damage(path: Path, manifest: Manifest) -> list[Fault]:
+    """What of a freeze is not as it was written.
+
+    Args:
+        path: The freeze's folder.
+        manifest: What it says of itself.
+    """
+    faults = []
+    for table in manifest.tables.values():
+        file, where = path / table.file, Where(table.file)
+        if not file.is_file():
+            faults.append(Fault(where, "this file of the freeze is missing.", mend="Freeze again."))
+        elif file.stat().st_size != table.size or sha256_of(file) != table.sha256:
+            what = "this file of the freeze was changed after it was written."
+            faults.append(Fault(where, what, mend="Delete the freeze and freeze again."))
+    return faults

@@ -27,6 +27,8 @@ class RawTable:
         lines: Number of all rows of the file, as its own program counts them.
         skipped: How many rows were not data, by kind (preamble, header, blank, ...).
         notes: What a reader of the manifest should know of how the file was read.
+        preamble: The text above the header, one line per row.
+        last_skipped: Per kind the cells of the last row that was not data (totals rows).
     """
 
     relation: str
@@ -35,6 +37,8 @@ class RawTable:
     lines: int
     skipped: Mapping[str, int] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
+    preamble: str = ""
+    last_skipped: Mapping[str, Sequence[str]] = field(default_factory=dict)
 
 
 def tell_apart(headings: Sequence[str]) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 import duckdb
 
-from witnessmark.errors import UnusableInputError, Where
+from witnessmark.errors import Fault, UnusableInputError, Where
 from witnessmark.records.raw import RawTable, RawWriter, tell_apart
 
 Record = tuple[int, Sequence[str], str | None]
@@ -64,6 +64,7 @@ class RowSorter:
     name: str
     sheet: str | None = None
     skipped: Counter[str] = field(default_factory=Counter)
+    last_skipped: dict[str, Sequence[str]] = field(default_factory=dict)
 
     def sort(
         self,
@@ -79,10 +80,12 @@ class RowSorter:
         """
         source = iter(records)
         header: list[Sequence[str]] = []
+        preamble: list[str] = []
         number = 0
         for number, cells, _ in source:
             if number < self.layout.header_row:
                 self.skipped["preamble"] += 1
+                preamble.append(" ".join(cell.strip() for cell in cells if cell.strip()))
                 continue
             header.append(cells)
             if len(header) == self.layout.header_rows:
@@ -93,9 +96,32 @@ class RowSorter:
             )
         self.skipped["header"] += len(header)
         headings = tell_apart(_joined(header))
+        self._check_named(headings)
         writer = RawWriter(con, relation, headings)
         lines = self._write(source, writer, headings, header, number)
-        return RawTable(relation, headings, writer.count, lines, dict(self.skipped), notes)
+        return RawTable(
+            relation=relation,
+            headings=headings,
+            rows=writer.count,
+            lines=lines,
+            skipped=dict(self.skipped),
+            notes=notes,
+            preamble="\n".join(preamble),
+            last_skipped=self.last_skipped,
+        )
+
+    def _check_named(self, headings: tuple[str, ...]) -> None:
+        named = [*self.layout.carried, *(r.column for r in self.layout.skip if r.column)]
+        faults = [
+            Fault(Where(self.name, self.sheet, column=name), "the file has no such column.")
+            for name in dict.fromkeys(named)
+            if name not in headings
+        ]
+        if faults:
+            shown = Fault(
+                Where(self.name, self.sheet), f"the header that was read is: {'; '.join(headings)}."
+            )
+            raise UnusableInputError([*faults, shown])
 
     def _write(
         self,
@@ -114,6 +140,7 @@ class RowSorter:
             kind = None if fault else _kind(cells, repeated, rules)
             if kind:
                 self.skipped[kind] += 1
+                self.last_skipped[kind] = cells
                 continue
             row = _carry(cells, carried) if carried else cells
             writer.add(number, row, fault or self._width_fault(row, len(headings)))
