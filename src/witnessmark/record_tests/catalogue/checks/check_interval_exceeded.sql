@@ -52,9 +52,9 @@ with
 limits as (
     select
         *,
+        limit_s as allowed,
         case when basis = 'running-time' then running_s else wall_s end as measured,
-        case when basis = 'running-time' then unknown_s else 0 end as doubtful,
-        limit_s as allowed
+        case when basis = 'running-time' then unknown_s else 0 end as doubtful
     from check_gaps
 ),
 
@@ -86,8 +86,9 @@ select
         when limits.measured <= limits.allowed and limits.measured + limits.doubtful > limits.allowed
             then 'state unknown'
     end as not_assessable,
-    case when not limits.time_missing or limits.measured <= limits.allowed
-        then limits.measured > limits.allowed
+    case
+        when not limits.time_missing or limits.measured <= limits.allowed
+            then limits.measured > limits.allowed
     end as exception
 from limits
 inner join merged_runs on limits.run_ix = merged_runs.run_ix

@@ -50,9 +50,9 @@ timed as (
         checks.machine_id,
         checks.kind,
         checks.done_at,
+        known_machines.machine_ix,
         checks.done_at_quality = 'ambiguous' as is_ambiguous,
-        tolerance_s(checks.clock, checks.clock) as tolerance,
-        known_machines.machine_ix
+        tolerance_s(checks.clock, checks.clock) as tolerance
     from checks
     inner join known_machines on checks.machine_id = known_machines.machine_id
 ),
@@ -63,10 +63,14 @@ clocked as (
         timed.machine_ix,
         timed.done_at,
         running_clock.running_s
-        + case when running_clock.is_running then date_diff('second', running_clock.at, timed.done_at) else 0 end
+        + case
+            when running_clock.is_running then date_diff('second', running_clock.at, timed.done_at) else 0
+        end
             as running_s,
         running_clock.unknown_s
-        + case when running_clock.is_unknown then date_diff('second', running_clock.at, timed.done_at) else 0 end
+        + case
+            when running_clock.is_unknown then date_diff('second', running_clock.at, timed.done_at) else 0
+        end
             as unknown_s
     from timed
     asof inner join running_clock
@@ -90,8 +94,9 @@ standing as (
     select
         timed.check_ix,
         running_states.state,
-        case when running_states.state = 'stopped'
-            then date_diff('second', running_states.from_at, timed.done_at)
+        case
+            when running_states.state = 'stopped'
+                then date_diff('second', running_states.from_at, timed.done_at)
         end as stopped_s
     from timed
     asof inner join running_states
