@@ -108,7 +108,7 @@ def _record(name: str) -> str:
 
 def _needs(test: RecordTest) -> str:
     lines = ["## What it reads", "", f"Needs {', '.join(map(_need, test.needs))}."]
-    lines += [f"Without {_record(name)}: {said}" for name, said in test.uses.items()]
+    lines += [f"Without {_need(name)}: {said}" for name, said in test.uses.items()]
     derived = needed_for(test.sql.tables())
     if derived:
         links = ", ".join(link(name, f"../reference/timeline.md#{name}") for name in derived)
