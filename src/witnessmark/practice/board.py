@@ -11,7 +11,7 @@ from decimal import Decimal
 
 from witnessmark.practice.floor import AREAS, MACHINES, RUNNING_AREAS
 from witnessmark.practice.production import Output
-from witnessmark.practice.shift_calendar import FIRST_DAY, SATURDAY, minute
+from witnessmark.practice.shift_calendar import FIRST_DAY, SATURDAY, local_day, minute
 from witnessmark.practice.shop import Row, Shop, between
 from witnessmark.practice.staffing import LONG_AGO
 
@@ -90,7 +90,7 @@ def write_schedule(shop: Shop, made: list[Output], reds: RedDays) -> None:
         share = rng.uniform(1.16, 1.3) if fell_short else rng.uniform(0.86, 0.925)
         monday = day - timedelta(days=day.weekday())
         line = {
-            "order_no": f"{part}-{day:%m%d}",
+            "order_no": f"{part}-{machine}-{day:%m%d}",
             "machine_id": machine,
             "part_no": part,
             "start_at": minute(day, time(5, 30)),
@@ -151,11 +151,15 @@ class Board:
             area, day = self._areas[row["machine_id"]], row["production_date"]
             good[area, day] += row["good"]
             made[area, day, row["part_no"]] += row["good"] + row["scrap"]
-        for row in self.shop.tables["schedule_lines"]:
+        latest: dict[tuple[str, str], Row] = {}
+        for row in sorted(
+            self.shop.tables["schedule_lines"], key=lambda line: int(line["version"])
+        ):
             if row["frozen"]:
-                day = FIRST_DAY + timedelta(minutes=row["start_at"] - self.shop.calendar.start)
-                key = (self._areas[row["machine_id"]], day, row["part_no"])
-                planned[key] += row["qty"]
+                latest[row["order_no"], row["machine_id"]] = row
+        for row in latest.values():
+            key = (self._areas[row["machine_id"]], local_day(row["start_at"]), row["part_no"])
+            planned[key] += row["qty"]
         return {key: _figures_of(key, good[key], made, planned, self._safety(key)) for key in good}
 
     def _safety(self, key: tuple[str, date]) -> int:

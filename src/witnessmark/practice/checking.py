@@ -151,8 +151,8 @@ class Inspector:
         Raises:
             LookupError: It is no open night; the plant could not keep its own plan.
         """
-        due = self._shift(self.history.minute_of(last + LATE))
-        if due is None or not self._is_open(due):
+        due = [self._shift(self.history.minute_of(last + minutes)) for minutes in (EARLIEST, LATE)]
+        if not any(shift is not None and self._is_open(shift) for shift in due):
             raise LookupError((self.machine.id, run.id, last))
         first = last + between(self._rng, *NEIGHBOUR_LATE)
         for running in range(first, first + 600):
@@ -189,7 +189,7 @@ def inspect_all(shop: Shop, staff: Staff, histories: dict[str, History]) -> None
 
 
 def fail_check(shop: Shop, staff: Staff, history: History, check: Check) -> Failure | None:
-    """Makes a patrol fail; the setter corrects and a good check follows.
+    """Makes a patrol fail; the setter, else the leader, corrects and a good check follows.
 
     Args:
         shop: Receives the stop, the event and the setter's allocation.
@@ -204,13 +204,15 @@ def fail_check(shop: Shop, staff: Staff, history: History, check: Check) -> Fail
     until = check.at + 60
     if shift is None or not history.is_running(check.at - 7, until):
         return None
-    setter = staff.setter(history.machine.area, shift)
+    area, diary = history.machine.area, shop.diary
+    helpers = (staff.setter(area, shift), staff.leader(area, shift))
+    free = [who for who in helpers if diary.is_free(who, check.at, check.at + 40)]
     half_ends = (shift.break_start, shift.end)
     clear = all(not check.at - 6 <= edge <= until for edge in (*half_ends, shift.break_end))
     alone = not any(check.at < other.at <= until for other in history.checks)
-    if not (clear and alone and shop.diary.is_free(setter, check.at, check.at + 40)):
+    if not (clear and alone and free):
         return None
-    return _correct(shop, history, check, setter)
+    return _correct(shop, history, check, free[0])
 
 
 def _correct(shop: Shop, history: History, check: Check, setter: str) -> Failure:

@@ -4,6 +4,7 @@ This module knows no board and no customer.
 """
 
 from bisect import bisect_left
+from itertools import pairwise
 
 from witnessmark.practice.floor import AREAS, BY_ID, MACHINES
 from witnessmark.practice.shift_calendar import Shift
@@ -15,23 +16,27 @@ EDGE_MIN = 6
 
 
 def write_handovers(shop: Shop, staff: Staff) -> None:
-    """Writes a handover, both sides named, for every change with work before and after it."""
+    """Writes a handover, both sides named, for every change with work before and after it.
+
+    Where work starts after closed shifts the last leader has left a list, and nobody to meet.
+    """
     states = _by_machine(shop, "machine_states")
     uses = _by_machine(shop, "material_uses")
     for area in AREAS:
         rng = shop.rng("handover", area)
-        for outgoing, incoming in shop.calendar.changes(area):
+        for outgoing, incoming in pairwise(shop.calendar.shifts[area]):
             change = incoming.start
-            shop.add(
-                "handovers",
-                area=area,
-                change_at=change,
-                outgoing=staff.leader(area, outgoing),
-                incoming=staff.leader(area, incoming),
-                started_at=change - between(rng, 6, 8),
-                ended_at=change + between(rng, 1, 3),
-                text="see list",
-            )
+            if outgoing.end == change:
+                shop.add(
+                    "handovers",
+                    area=area,
+                    change_at=change,
+                    outgoing=staff.leader(area, outgoing),
+                    incoming=staff.leader(area, incoming),
+                    started_at=change - between(rng, 6, 8),
+                    ended_at=change + between(rng, 1, 3),
+                    text=None,
+                )
             matters = _matters(shop, (outgoing, incoming), states, uses)
             for number, (kind, machine, text) in enumerate(matters, 1):
                 add_item(shop, (area, change, number), kind, machine, text)

@@ -9,7 +9,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from functools import cache
-from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 ZONE = ZoneInfo("Europe/Berlin")
@@ -120,10 +119,6 @@ class Calendar:
             else:
                 merged.append((shift.start, shift.end))
         return merged
-
-    def changes(self, area: str) -> list[tuple[Shift, Shift]]:
-        """Changes of shift with work on both sides: outgoing and incoming shift."""
-        return [(out, into) for out, into in pairwise(self.shifts[area]) if out.end == into.start]
 
     def days(self) -> list[date]:
         """Every calendar day of the period."""
