@@ -13,7 +13,7 @@ ATTENDANCE = {
     "covered": "covered by a neighbour",
     "authorised": "authorised unattended",
     "uncovered": "uncovered",
-    "mixed": "mixed",
+    "mixed": "attendance mixed",
     "not-assessable": "attendance not known",
 }
 """What the paper calls each attendance class, in the order in which classes are shown."""

@@ -1,12 +1,13 @@
 """Where numbers come from, taken from the manifest."""
 
+from witnessmark.records.freeze import Freeze
 from witnessmark.records.manifest import (
     ControlTotal,
     FrozenExtract,
     FrozenFile,
     Manifest,
 )
-from witnessmark.report.gather.provenance import Origin, provenance_of
+from witnessmark.report.gather.provenance import Origin, origin_of, provenance_of
 from witnessmark.report.model import RefusedRow
 
 
@@ -50,6 +51,27 @@ def test_shown_refused_rows_are_capped_and_the_total_is_not():
     made = provenance_of(Origin("Plant", "0.1.0", manifest(), refused=rows), {})
     assert len(made.refused) == 100
     assert made.refused_total == 2
+
+
+def test_refused_rows_are_read_from_the_freeze_and_name_nobody(tmp_path):
+    head = "file,sheet,row,column,value,reason,canonical_table,canonical_column,raw_row"
+    rows = [
+        "book.xlsx,March,41,Duration,1:75,no duration,checks,done_at,x",
+        "book.xlsx,,42,Name,A. Person,no such person,checks,done_by,x",
+    ]
+    (tmp_path / "refused.csv").write_text("\n".join([head, *rows]), encoding="utf-8")
+    mapping = tmp_path / "mapping.toml"
+    mapping.write_text("[source]", encoding="utf-8")
+    made = origin_of(Freeze(tmp_path, "ab", manifest()), "Plant", mapping)
+    assert made.mapping == "[source]"
+    assert made.refused == (
+        RefusedRow('book.xlsx, sheet "March", row 41, column "Duration"', "1:75", "no duration"),
+        RefusedRow('book.xlsx, row 42, column "Name"', "", "no such person"),
+    )
+
+
+def test_a_freeze_without_refused_rows_has_none_to_show(tmp_path):
+    assert origin_of(Freeze(tmp_path, "ab", manifest()), "Plant").refused == ()
 
 
 def test_tables_in_memory_have_no_file_to_go_back_to():

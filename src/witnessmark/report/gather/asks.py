@@ -10,6 +10,7 @@ from witnessmark.record_tests.outcome import Outcome
 from witnessmark.record_tests.record_test import RecordTest
 from witnessmark.report.gather.questions import CONTEXT, gap_of
 from witnessmark.report.gather.reader import Reader, whole
+from witnessmark.report.gather.results import result_of
 from witnessmark.report.model import Ask
 from witnessmark.report.prose import first_sentence
 from witnessmark.report.words import ATTENDANCE, count, plural, share, x_of_n
@@ -22,6 +23,7 @@ FIRST = (
     "suspect-uncontained",
     "handover-incomplete",
     "unattended-without-permission",
+    "unallocated-running",
     "check-interval-exceeded",
     "check-without-owner",
     "stop-unanswered",
@@ -49,15 +51,22 @@ where basis = 'running-time' and wall_s > limit_s and to_kind = 'check'
 
 
 def asks_of(tests: Mapping[str, RecordTest], outcomes: Sequence[Outcome]) -> tuple[Ask, ...]:
-    """Up to five questions, from tests whose exceptions do not hang on the clocks alone."""
+    """Five questions where there are as many tests.
+
+    First those with exceptions that do not hang on the clocks alone; then what the records cannot
+    answer and a person can; then what they show to be in order, to be seen once with own eyes.
+    """
     found = {one.slug: one for one in outcomes}
     order = [*FIRST, *(slug for slug in found if slug not in FIRST and slug not in CONTEXT)]
-    chosen = [
-        found[slug]
-        for slug in order
-        if slug in found and found[slug].counts.exceptions > found[slug].counts.fragile_exceptions
-    ]
-    return tuple(Ask(_question(tests[one.slug]), _reason(one), one.slug) for one in chosen[:MOST])
+    known = [found[slug] for slug in order if slug in found and found[slug].status != "failed"]
+    ranked = sorted(known, key=_urgency)
+    return tuple(Ask(_question(tests[one.slug]), _reason(one), one.slug) for one in ranked[:MOST])
+
+
+def _urgency(outcome: Outcome) -> int:
+    if outcome.counts.exceptions > outcome.counts.fragile_exceptions:
+        return 0
+    return 1 if outcome.status == "not-assessable" else 2
 
 
 def _question(test: RecordTest) -> str:
@@ -68,6 +77,10 @@ def _question(test: RecordTest) -> str:
 
 def _reason(outcome: Outcome) -> str:
     counts = outcome.counts
+    if outcome.status == "not-assessable":
+        return f"The records cannot answer it: {result_of(outcome)}"
+    if not counts.exceptions:
+        return f"No exception among {plural(counts.assessed, 'unit')}; worth seeing once"
     said = f"Raised by {x_of_n(counts.exceptions, counts.assessed)} units"
     classes = outcome.strata.get("attendance", {})
     known = [(name, one) for name, one in classes.items() if one.assessed and name in ATTENDANCE]
@@ -95,11 +108,12 @@ def dropped_of(reader: Reader, tests: Mapping[str, RecordTest], outcomes: Sequen
     gaps = reader.one("The gaps by the clock", BY_THE_CLOCK)
     if gaps is not None and whole(gaps["kept"]):
         long, kept = whole(gaps["long"]), whole(gaps["kept"])
+        look = "looks" if long == 1 else "look"
+        those = "all" if kept == long else count(kept)
         return (
-            f"By the clock, {plural(long, 'gap')} between checks "
-            f"{'looks' if long == 1 else 'look'} too long. In running time {count(kept)} of them "
-            "kept the limit: the machines stood. The suspicion that these checks were missed is "
-            "dropped."
+            f"By the clock, {plural(long, 'gap')} between checks {look} too long. In running time "
+            f"{those} of them kept the limit: the machines stood. The suspicion that these checks "
+            "were missed is dropped."
         )
     clean = [
         one

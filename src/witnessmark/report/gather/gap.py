@@ -42,7 +42,7 @@ touched as (
         on
             gaps.run_ix = suspect_windows.run_ix
             and suspect_windows.from_at < gaps.to_at
-            and suspect_windows.to_at > gaps.from_at
+            and suspect_windows.end_at > gaps.from_at
     left join suspect_lots on suspect_windows.window_ix = suspect_lots.window_ix
     group by all
 )
@@ -72,8 +72,7 @@ WORST_WINDOW = """
 select
     suspect_windows.window_ix,
     suspect_windows.machine_id,
-    suspect_windows.from_at,
-    suspect_windows.to_at
+    suspect_windows.from_at
 from suspect_windows
 inner join suspect_lots using (window_ix)
 group by all

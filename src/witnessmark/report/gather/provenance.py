@@ -3,9 +3,17 @@
 Taken from the manifest of the freeze, never recounted here.
 """
 
+import csv
 from dataclasses import dataclass
+from itertools import islice
+from pathlib import Path
 
+import witnessmark
+from witnessmark.errors import Where
+from witnessmark.records.freeze import Freeze
 from witnessmark.records.manifest import ControlTotal, FrozenExtract, Manifest
+from witnessmark.records.mend import REFUSED
+from witnessmark.report.gather.persons import holds_person
 from witnessmark.report.model import Provenance, RefusedRow, SourceFile
 
 SHOWN_REFUSED = 100
@@ -28,6 +36,30 @@ class Origin:
     manifest: Manifest | None = None
     mapping: str = ""
     refused: tuple[RefusedRow, ...] = ()
+
+
+def origin_of(freeze: Freeze, plant: str, mapping: Path | None = None) -> Origin:
+    """The origin of a paper over a freeze, with the first refused rows and the mapping's text.
+
+    Args:
+        freeze: The freeze.
+        plant: How the plant is called in the title.
+        mapping: The mapping that was used, where there was one.
+    """
+    text = mapping.read_text("utf-8-sig") if mapping is not None and mapping.is_file() else ""
+    refused: tuple[RefusedRow, ...] = ()
+    path = freeze.path / REFUSED
+    if path.is_file():
+        with path.open(encoding="utf-8", newline="") as file:
+            refused = tuple(map(_refused, islice(csv.DictReader(file), SHOWN_REFUSED)))
+    return Origin(plant, witnessmark.__version__, freeze.manifest, text, refused)
+
+
+def _refused(row: dict[str, str]) -> RefusedRow:
+    number = int(row["row"]) if row["row"] else None
+    where = Where(row["file"], row["sheet"] or None, number, row["column"] or None)
+    value = "" if holds_person(row["canonical_column"]) else row["value"]
+    return RefusedRow(str(where), value, row["reason"])
 
 
 def provenance_of(origin: Origin, holdings: dict[str, int]) -> Provenance:

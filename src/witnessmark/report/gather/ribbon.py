@@ -73,11 +73,11 @@ where
 order by attendance_spans.from_at
 """
 WINDOWS = """
-select from_at, to_at, max(pieces) as pieces
+select from_at, end_at as to_at, max(pieces) as pieces
 from suspect_windows
-where machine_id = $machine_id and from_at < $to_at and to_at > $from_at
-group by from_at, to_at
-order by from_at, to_at
+where machine_id = $machine_id and from_at < $to_at and end_at > $from_at
+group by from_at, end_at
+order by from_at, end_at
 """
 BINS = """
 select
@@ -93,7 +93,7 @@ left join (
     inner join suspect_windows using (window_ix)
     where
         suspect_windows.machine_id = $machine_id
-        and suspect_windows.from_at < $to_at and suspect_windows.to_at > $from_at
+        and suspect_windows.from_at < $to_at and suspect_windows.end_at > $from_at
 ) as suspect on lots.lot_no = suspect.lot_no
 where
     lots.machine_id = $machine_id

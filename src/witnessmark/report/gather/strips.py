@@ -51,7 +51,7 @@ INNOCENT = "Another rule, rounding or records booked later may explain a differe
 
 
 def strips_of(reader: Reader) -> tuple[StatusStrip, ...]:
-    """One strip per area and letter (and shift), those that disagree most first."""
+    """One strip per area and letter (and shift); first what differs most, or stays unanswered."""
     if not reader.store.has("board_statuses"):
         return ()
     rows: dict[tuple[str, ...], list[Found]] = defaultdict(list)
@@ -59,7 +59,12 @@ def strips_of(reader: Reader) -> tuple[StatusStrip, ...]:
         shift = [str(row["shift"])] if row["shift"] is not None else []
         rows[(str(row["area"]), str(row["letter"]), *shift)].append(row)
     made = [_strip(key, found) for key, found in rows.items()]
-    return tuple(sorted(made, key=lambda strip: (-_differ(strip.days), strip.area, strip.letter)))
+    return tuple(sorted(made, key=_telling))
+
+
+def _telling(strip: StatusStrip) -> tuple[int, int, str, str]:
+    bare = sum(one.declared == "red" and one.action == "none" for one in strip.days)
+    return (-_differ(strip.days), -bare, strip.area, strip.letter)
 
 
 def _strip(key: Sequence[str], rows: Sequence[Found]) -> StatusStrip:

@@ -31,7 +31,7 @@ STATE_WORDS = {
 }
 
 THE_WINDOW = """
-select window_ix, kind, machine_id, from_at, to_at, detected_at, pieces
+select window_ix, kind, machine_id, from_at, end_at as to_at
 from suspect_windows
 where window_ix = $window_ix
 """

@@ -30,7 +30,7 @@ WORDS: dict[Colour | None, str] = {
     "amber": "amber",
     "red": "red",
     "none": "no colour given",
-    None: "no data to compute it",
+    None: "no data",
 }
 LETTERS: dict[Colour | None, str] = {"amber": "A", "red": "R"}
 ACTIONS = {

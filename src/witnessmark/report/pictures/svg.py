@@ -17,6 +17,9 @@ DEEP = "var(--deep, #2f4a52)"
 MID = "var(--mid, #7d99a0)"
 RUST = "var(--rust, #9a3b1f)"
 
+GROWTH = 1.1
+"""How far a picture may grow beyond its natural size; more would only make its text large."""
+
 SMALL = 11.0
 PLAIN = 12.5
 
@@ -239,6 +242,7 @@ class Canvas:
             viewBox=f"0 0 {number(width)} {number(height)}",
             width=width,
             height=height,
+            style=f"max-width: {number(width * GROWTH)}px",
             role="img",
             aria_labelledby=f"{heading} {words}",
             font_family="var(--sans, system-ui, sans-serif)",
