@@ -3,152 +3,161 @@ about = "one row per machine and stretch of the same attendance class, decided b
 criteria = []
 sorted = ["machine_ix", "from_at"]
 ---
-Puts steps 0 to 3 and step 4 together and sets the three readings of the board side by side: the
-class, the class had only the plan existed, and the class with qualification left aside. Spans cover
-the period and are as long as all of these stay the same.
+The class, the class had only the plan existed, and the class with qualification left aside; spans
+cover the period and are as long as all of these stay the same. Steps 0 to 3 come from
+`cover_cells`. Step 4 is decided here, because a permission may be limited in time: that is counted
+from where nobody attended or covered any more, or from where a merged run began or ended, and where
+it is over the stretch is split.
 */
-with permitted_edges as (
+with untended as (
     select
-        scenario,
-        machine_ix,
-        verdict,
-        unnest([from_at, to_at]) as event_at,
-        unnest([1, -1]) as step
-    from permitted_spans
+        *,
+        list_transform(steps, lambda step: starts_with(step, '5')) as is_untended
+    from cover_cells
 ),
 
-events as (
+followed as (
     select
-        scenario,
-        machine_ix,
-        from_at as event_at,
-        step as why,
-        0 as holds,
-        0 as too_long,
-        0 as unmet
-    from tended_spans
-    union all
-    select
-        scenario,
-        machine_ix,
-        event_at,
-        null as why,
-        case verdict when 'holds' then step else 0 end as holds,
-        case verdict when 'too long' then step else 0 end as too_long,
-        case verdict when 'condition' then step else 0 end as unmet
-    from permitted_edges
+        *,
+        coalesce(
+            lag(is_untended) over (partition by machine_ix order by from_at), [false, false, false]
+        ) as was_untended
+    from untended
 ),
 
-moments as (
+begun as (
     select
-        scenario,
-        machine_ix,
-        event_at,
-        max(why) as why,
-        sum(holds) as holds,
-        sum(too_long) as too_long,
-        sum(unmet) as unmet
-    from events
-    group by scenario, machine_ix, event_at
+        *,
+        [
+            max(case when is_untended[1] and (is_run_edge or not was_untended[1]) then from_at end)
+                over in_time,
+            max(case when is_untended[2] and (is_run_edge or not was_untended[2]) then from_at end)
+                over in_time,
+            max(case when is_untended[3] and (is_run_edge or not was_untended[3]) then from_at end)
+                over in_time
+        ] as since
+    from followed
+    window in_time as (
+        partition by machine_ix order by from_at rows between unbounded preceding and current row
+    )
 ),
 
-carried as (
+limited as (
     select
-        scenario,
         machine_ix,
-        event_at,
-        last_value(why ignore nulls) over in_time as why,
-        sum(holds) over in_time as holds,
-        sum(too_long) over in_time as too_long,
-        sum(unmet) over in_time as unmet
-    from moments
-    window in_time as (partition by scenario, machine_ix order by event_at)
+        from_at,
+        to_at,
+        steps,
+        is_untended,
+        is_unmet,
+        list_transform(
+            [1, 2, 3],
+            lambda i: case
+                when is_untended[i] and has_watcher[i] then since[i] + to_seconds(watched_max_s)
+                when is_untended[i] then since[i] + to_seconds(max_s)
+            end
+        ) as permitted_until
+    from begun
+),
+
+split as (
+    select
+        machine_ix,
+        steps,
+        is_untended,
+        is_unmet,
+        permitted_until,
+        unnest(
+            list_distinct(
+                list_filter(
+                    list_append(permitted_until, from_at),
+                    lambda instant: instant >= from_at and instant < to_at
+                )
+            )
+        ) as from_at
+    from limited
 ),
 
 decided as (
     select
-        scenario,
         machine_ix,
-        event_at,
-        case
-            when not starts_with(why, '5') then why
-            when holds > 0 then '4 authorised: permission'
-            when too_long > 0 then '5 uncovered: longer than permitted'
-            when unmet > 0 then '5 uncovered: a condition of the permission is not met'
-            else why
-        end as why
-    from carried
-    where why is not null
+        from_at,
+        list_transform(
+            [1, 2, 3],
+            lambda i: case
+                when not is_untended[i] then steps[i]
+                when permitted_until[i] > from_at then '4 authorised: permission'
+                when permitted_until[i] is not null then '5 uncovered: longer than permitted'
+                when is_unmet then '5 uncovered: a condition of the permission is not met'
+                else steps[i]
+            end
+        ) as steps
+    from split
 ),
 
 classed as (
     select
-        *,
-        case left(why, 1)
-            when '0' then 'not-assessable'
-            when '2' then 'attended'
-            when '3' then 'covered'
-            when '4' then 'authorised'
-            else 'uncovered'
-        end as found
+        machine_ix,
+        from_at,
+        steps[1] as deciding_step,
+        list_transform(
+            steps,
+            lambda step: case step[1]
+                when '0' then 'not-assessable'
+                when '2' then 'attended'
+                when '3' then 'covered'
+                when '4' then 'authorised'
+                else 'uncovered'
+            end
+        ) as classes
     from decided
-),
-
-side_by_side as (
-    select
-        machine_ix,
-        event_at,
-        max(found) filter (where scenario = 'recorded') as found,
-        max(why) filter (where scenario = 'recorded') as why,
-        max(found) filter (where scenario = 'planned') as found_planned,
-        max(found) filter (where scenario = 'unqualified') as found_unqualified
-    from classed
-    group by machine_ix, event_at
-),
-
-filled as (
-    select
-        machine_ix,
-        event_at,
-        last_value(found ignore nulls) over in_time as found,
-        last_value(why ignore nulls) over in_time as why,
-        last_value(found_planned ignore nulls) over in_time as found_planned,
-        last_value(found_unqualified ignore nulls) over in_time as found_unqualified
-    from side_by_side
-    window in_time as (partition by machine_ix order by event_at)
 ),
 
 clipped as (
     select
-        filled.*,
+        classed.*,
         period.ends_at
-    from filled
-    inner join period on filled.event_at >= period.starts_at and filled.event_at < period.ends_at
+    from classed
+    inner join period on classed.from_at >= period.starts_at and classed.from_at < period.ends_at
 ),
 
 compared as (
     select
         *,
-        lag((found, why, found_planned, found_unqualified)) over (
-            partition by machine_ix order by event_at
-        ) as last_found
+        lag(deciding_step) over in_time as last_step,
+        lag(classes) over in_time as last_classes
     from clipped
+    window in_time as (partition by machine_ix order by from_at)
 ),
 
 changes as (
     select
         *,
-        coalesce(lead(event_at) over (partition by machine_ix order by event_at), ends_at) as to_at
+        coalesce(lead(from_at) over (partition by machine_ix order by from_at), ends_at) as to_at
     from compared
-    where last_found is distinct from (found, why, found_planned, found_unqualified)
+    where
+        deciding_step is distinct from last_step
+        or classes is distinct from last_classes
+),
+
+named as (
+    select
+        machine_ix,
+        from_at,
+        to_at,
+        deciding_step,
+        classes[1] as class, -- noqa: RF04
+        classes[2] as class_planned_only,
+        classes[3] as class_without_qualification
+    from changes
 )
 
 select
     machine_ix,
-    event_at as from_at,
+    from_at,
     to_at,
-    found as class, -- noqa: RF04
-    why as deciding_step,
-    found_planned as class_planned_only,
-    found_unqualified as class_without_qualification
-from changes
+    class,
+    deciding_step,
+    class_planned_only,
+    class_without_qualification
+from named

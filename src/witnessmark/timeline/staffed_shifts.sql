@@ -1,5 +1,5 @@
 /*---
-about = "one row per scenario, area and shift with at least one allocation in it"
+about = "one row per board, area and shift with at least one allocation in it"
 criteria = []
 sorted = []
 ---
@@ -74,71 +74,75 @@ shifts as (
     where shifts = 0 and to_at is not null
 ),
 
-scenarios as (
-    select unnest(['recorded', 'planned', 'unqualified']) as scenario
-),
-
 touches as (
-    select
-        scenario_staff.scenario,
-        known_machines.area,
-        scenario_staff.from_at,
-        scenario_staff.to_at
-    from scenario_staff
-    inner join known_machines on scenario_staff.machine_ix = known_machines.machine_ix
-    where known_machines.area is not null
-    union
-    select
+    select distinct
+        spans.from_at,
+        spans.to_at,
+        coalesce(machine_places.area, '') as area,
         unnest(
             case
-                when basis = 'planned' then ['recorded', 'planned', 'unqualified']
-                else ['recorded', 'unqualified']
+                when spans.basis = 'planned' and not spans.is_void then ['recorded', 'planned']
+                when spans.basis = 'planned' then ['planned']
+                else ['recorded']
             end
-        ) as scenario,
-        '' as area,
+        ) as board
+    from allocation_spans as spans
+    inner join machine_places on spans.place = machine_places.place
+    where machine_places.area is not null
+    union all
+    select
         start_at as from_at,
-        case when end_at > start_at then end_at else start_at + interval 1 second end as to_at
+        case when end_at > start_at then end_at else start_at + interval 1 second end as to_at,
+        '' as area,
+        unnest(case when basis = 'planned' then ['recorded', 'planned'] else ['recorded'] end)
+            as board
     from allocations
     where start_at is not null
 ),
 
 begun as (
     select
-        scenario,
+        board,
         area,
         from_at as event_at,
-        count(*) over (partition by scenario, area order by from_at) as n
+        count(*) over (partition by board, area order by from_at) as n
     from touches
 ),
 
 done as (
     select
-        scenario,
+        board,
         area,
         to_at as event_at,
-        count(*) over (partition by scenario, area order by to_at) as n
+        count(*) over (partition by board, area order by to_at) as n
     from touches
+),
+
+boards as (
+    select
+        *,
+        unnest(['recorded', 'planned']) as board
+    from shifts
 ),
 
 -- Those that began before a shift's end, less those that were over at its start, touch it.
 begun_then as (
     select
-        begun.scenario,
-        shifts.area,
-        shifts.from_at,
-        shifts.to_at,
+        boards.board,
+        boards.area,
+        boards.from_at,
+        boards.to_at,
         begun.n
-    from shifts
-    cross join scenarios
+    from boards
     asof inner join begun
         on
-            shifts.area = begun.area
-            and scenarios.scenario = begun.scenario
-            and shifts.to_at > begun.event_at
+            boards.area = begun.area
+            and boards.board = begun.board
+            and boards.to_at > begun.event_at
 )
 
 select
-    begun_then.scenario,
+    begun_then.board,
     begun_then.area,
     begun_then.from_at,
     begun_then.to_at
@@ -146,6 +150,6 @@ from begun_then
 asof left join done
     on
         begun_then.area = done.area
-        and begun_then.scenario = done.scenario
+        and begun_then.board = done.board
         and begun_then.from_at >= done.event_at
 where begun_then.n > coalesce(done.n, 0)
