@@ -10,7 +10,7 @@ from witnessmark.record_tests.outcome import Outcome
 from witnessmark.record_tests.record_test import RecordTest
 from witnessmark.report.gather.questions import CONTEXT, gap_of
 from witnessmark.report.gather.reader import Reader, whole
-from witnessmark.report.gather.results import result_of
+from witnessmark.report.gather.results import lacking
 from witnessmark.report.model import Ask
 from witnessmark.report.prose import first_sentence
 from witnessmark.report.words import ATTENDANCE, count, plural, share, x_of_n
@@ -78,7 +78,7 @@ def _question(test: RecordTest) -> str:
 def _reason(outcome: Outcome) -> str:
     counts = outcome.counts
     if outcome.status == "not-assessable":
-        return f"The records cannot answer it: {result_of(outcome)}"
+        return f"The records cannot answer it: {lacking(outcome)}"
     if not counts.exceptions:
         return f"No exception among {plural(counts.assessed, 'unit')}; worth seeing once"
     said = f"Raised by {x_of_n(counts.exceptions, counts.assessed)} units"

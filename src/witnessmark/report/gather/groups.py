@@ -6,14 +6,28 @@ from dataclasses import dataclass
 from witnessmark.report.gather.reader import Reader, whole
 
 BY_SHIFT = """
-select shift_spans.shift as value, count(distinct allocations.person_key) as persons
-from shift_spans
-inner join known_machines using (area)
-inner join allocations
-    on
-        allocations.machine_or_group in (known_machines.machine_id, known_machines.group_id)
-        and allocations.start_at < shift_spans.end_at
-        and (allocations.end_at is null or allocations.end_at > shift_spans.start_at)
+with places as (
+    select area, machine_id as place from known_machines
+    union
+    select area, group_id from known_machines
+    where group_id is not null
+),
+
+halfway as (
+    -- The shift of an allocation is the one in which its middle lies: people come early.
+    select
+        places.area,
+        allocations.person_key,
+        allocations.start_at
+        + coalesce(allocations.end_at - allocations.start_at, interval 2 hours) / 2 as middle_at
+    from allocations
+    inner join places on allocations.machine_or_group = places.place
+)
+
+select shift_spans.shift as value, count(distinct halfway.person_key) as persons
+from halfway
+asof inner join shift_spans
+    on halfway.area = shift_spans.area and halfway.middle_at >= shift_spans.start_at
 group by shift_spans.shift
 """
 BY_ROLE = """

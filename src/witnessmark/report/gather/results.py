@@ -24,9 +24,15 @@ def result_of(outcome: Outcome) -> str:
 
 def not_assessable(outcome: Outcome) -> str:
     """Why a test could not be assessed as a whole."""
+    return f"not assessable: {lacking(outcome)}"
+
+
+def lacking(outcome: Outcome) -> str:
+    """What a test that could not be assessed waits for."""
     if outcome.missing:
-        return f"not assessable: lacks {listed(outcome.missing)}"
-    return "not assessable: waits for the plant to record a basis for data on persons"
+        named = (need.replace("|", " or ") for need in outcome.missing)
+        return f"the records lack {listed(named)}"
+    return "it waits for the plant to record a basis for data on persons"
 
 
 def rate_of(counts: Counts) -> Rate:

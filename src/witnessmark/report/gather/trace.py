@@ -111,7 +111,7 @@ def caption_of(lots: Sequence[Found], shipments: Sequence[Found]) -> str:
     said = [f"{states[state]} {STATE_WORDS[state]}" for state in STATE_WORDS if states[state]]
     linked = len(lots) - len(touching)
     beside = f" and {plural(linked, 'lot')} into which they went on" if linked else ""
-    left = f"; {plural(len(shipments), 'shipment line')} name them" if shipments else ""
+    left = f"; named in {plural(len(shipments), 'shipment line')}" if shipments else ""
     return f"{plural(len(touching), 'bin')} open in the window{beside}: {listed(said)}{left}."
 
 
