@@ -29,7 +29,14 @@ def canonical_extract(path: Path, name: str, zone: ZoneInfo) -> Extract:
         if faults:
             raise UnusableInputError(faults)
         given = tuple(column.name for column in table.columns if column.name in raw.headings)
-        return (Part(table, given, _select(raw, given, name), {name: (name,) for name in given}),)
+        part = Part(
+            table,
+            given,
+            _select(raw, given, name),
+            headings={column: (column,) for column in given},
+            is_plain=True,
+        )
+        return (part,)
 
     return Extract(path, name, zone, parts, sheet)
 

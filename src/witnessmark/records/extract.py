@@ -34,6 +34,7 @@ class Part:
         personal: Canonical columns whose writing may name a person.
         claims: SQL condition of the raw rows that it takes.
         may_make_nothing: Whether a row that it takes may make no entry (a wide row left blank).
+        is_plain: Whether `select` only renames columns, so that it need not be kept.
         keep_overlaps: Whether rows of one machine that overlap in time are kept.
         notes: How open questions about the writing were settled.
     """
@@ -45,6 +46,7 @@ class Part:
     personal: frozenset[str] = frozenset()
     claims: str = EVERY_ROW
     may_make_nothing: bool = False
+    is_plain: bool = False
     keep_overlaps: bool = False
     notes: tuple[str, ...] = ()
 

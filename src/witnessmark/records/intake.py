@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import duckdb
 
-from witnessmark.errors import Fault, UnusableInputError
+from witnessmark.errors import Fault, UnusableInputError, Where
 from witnessmark.records.contradictions import FEEDS, REFUSED, REMOVED, REPEAT, find_contradictions
 from witnessmark.records.extract import EVERY_ROW, Extract, Part
 from witnessmark.records.mend import mend
@@ -115,9 +115,19 @@ def _read_all(
             read.append((extract, raw, extract.parts(con, raw), mended))
         except UnusableInputError as error:
             faults += error.faults
+        except duckdb.Error as error:
+            faults += _cannot_be_mapped(extract, error).faults
     if faults:
         raise UnusableInputError(faults)
     return read
+
+
+def _cannot_be_mapped(extract: Extract, error: duckdb.Error) -> UnusableInputError:
+    """The refusal of a mapping that only fails when it meets the cells (a pattern, mostly)."""
+    return UnusableInputError.one(
+        Where(extract.name, extract.sheet),
+        f"the mapping cannot be carried out on this file: {str(error).splitlines()[0]}",
+    )
 
 
 def _turn_away_unusable(
@@ -142,7 +152,11 @@ def _turn_away_unusable(
 def _type_part(con: duckdb.DuckDBPyConnection, number: int, extract: Extract, part: Part) -> int:
     """Types the rows of a part and gives how many there were."""
     into = typed_name(part.table.name)
-    con.execute(f"create or replace view mapped as {part.select}")
+    kind = "view" if part.is_plain else "table"
+    try:
+        con.execute(f"create or replace {kind} mapped as {part.select}")
+    except duckdb.Error as error:
+        raise _cannot_be_mapped(extract, error) from error
     made = count_one(con, "select count(*) from mapped")
     typed = type_rows(con, "mapped", part.table, extract.zone, into, keep_file_row=True)
     total = count_one(con, f"select count(*) from {into}")
@@ -155,7 +169,7 @@ def _type_part(con: duckdb.DuckDBPyConnection, number: int, extract: Extract, pa
         '"value", reason from refused'
     )
     con.execute("delete from refused")
-    con.execute("drop view mapped")
+    con.execute(f"drop {kind} mapped")
     con.execute(
         "insert into turned_away_entries values (?, ?, ?)", [number, part.table.name, typed.refused]
     )

@@ -15,6 +15,7 @@ from zoneinfo import ZoneInfo
 
 import duckdb
 
+from witnessmark.records.repeated_hours import SET_ASIDE, settle_repeated_hours
 from witnessmark.records.table import ORIGIN, Column, Table
 from witnessmark.records.zones import AMBIGUOUS, local_offset_sql
 
@@ -140,9 +141,13 @@ def _fault_sql(column: Column, strict: bool) -> str:
     )
 
 
-def _range_sql(start: str, end: str) -> str:
+def _range_sql(start: str, end: str, instants: tuple[str, ...]) -> str:
+    """An end before its start; a time known to the day only ends with its day."""
+    last = f'"{end}"'
+    if end in instants:
+        last = f'case when "{end}_quality" = \'day\' then "{end}" + to_days(1) else "{end}" end'
     return (
-        f'case when "{end}" < "{start}" then {{\'column_name\': {quote(end)}, '
+        f"case when {last} < \"{start}\" then {{'column_name': {quote(end)}, "
         f"'value': \"w:{end}\", 'reason': {quote(f'lies before {start}')}}} end"
     )
 
@@ -175,7 +180,8 @@ def type_rows(
     """Types the rows of a raw table into `into`, and the refused ones into table `refused`.
 
     A row with a fault is refused whole, once per fault. An instant whose local time occurred twice
-    and that states no offset is stored empty with quality "ambiguous": no test can use it by
+    and that states no offset is settled by its neighbours in file order where they decide it
+    (repeated_hours.py); else it is stored empty with quality "ambiguous": no test can use it by
     mistake.
 
     Args:
@@ -196,21 +202,38 @@ def type_rows(
     stored = table.stored_columns() | ({"file_row": "bigint"} if keep_file_row else {})
     definition = ", ".join(f'"{name}" {kind}' for name, kind in stored.items())
     con.execute(f"create table if not exists {into} ({definition})")
-    con.execute(f"create or replace table staged as {_staged_sql(con, raw, table, zone, strict)}")
+    first = _count(con, f"select count(*) from {into}")
+    staged = _staged_sql(con, raw, table, zone, strict)
+    unsure = " or ".join(["faults is not null", *(_unsure_sql(name) for name in table.instants)])
+    # Two passes over cheap expressions: writing all rows twice costs three times as much.
+    con.execute(
+        f"create or replace temp table {SET_ASIDE} as select * from ({staged}) where {unsure}"
+    )
     names = ", ".join(f'"{name}"' for name in stored)
-    con.execute(f"insert into {into} ({names}) select {names} from staged where faults is null")
+    con.execute(f"insert into {into} ({names}) select {names} from ({staged}) where not ({unsure})")
+    if _count(con, f"select count(*) from {SET_ASIDE} where faults is null"):
+        order = "file_row" if keep_file_row else "source_row"
+        settle_repeated_hours(con, into, first, order, table, zone)
+        con.execute(
+            f"insert into {into} ({names}) select {names} from {SET_ASIDE} where faults is null"
+        )
     con.execute(
         f"insert into refused select {quote(table.name)}, extract_id, file_row, fault.* from ("
-        "select extract_id, file_row, unnest(faults) as fault from staged "
+        f"select extract_id, file_row, unnest(faults) as fault from {SET_ASIDE} "
         "where faults is not null)"
     )
-    counts = con.execute(
-        "select count(*) filter (where faults is null), "
-        "count(*) filter (where faults is not null) from staged"
-    ).fetchone()
-    con.execute("drop table staged")
-    loaded, refused = counts or (0, 0)
-    return Typed(loaded, refused)
+    refused = _count(con, f"select count(*) from {SET_ASIDE} where faults is not null")
+    con.execute(f"drop table {SET_ASIDE}")
+    return Typed(_count(con, f"select count(*) from {into}") - first, refused)
+
+
+def _count(con: duckdb.DuckDBPyConnection, sql: str) -> int:
+    row = con.execute(sql).fetchone()
+    return int(row[0]) if row else 0
+
+
+def _unsure_sql(name: str) -> str:
+    return f"coalesce(\"{name}_quality\" = 'ambiguous', false)"
 
 
 def _staged_sql(
@@ -249,6 +272,7 @@ def _staged_sql(
     ]
     settled = [_settled_sql(name) for name in instants]
     names = ", ".join(f'"{name}"' for name in table.stored_columns())
+    names += "".join(f', "l:{name}", {_grain_sql(name)} as "g:{name}"' for name in instants)
     return (
         f"select {names}, file_row, {_faults_sql(table, strict)} as faults "
         f"from (select *{''.join(', ' + sql for sql in settled)} "
@@ -268,7 +292,7 @@ def _faults_sql(table: Table, strict: bool) -> str:
     The lists are only built where one of the cheap tests says so, hence the case around them.
     """
     own = [sql for column in table.columns if (sql := _fault_sql(column, strict))]
-    own += [_range_sql(start, end) for start, end in table.ranges]
+    own += [_range_sql(start, end, table.instants) for start, end in table.ranges]
     found = "list_transform(found, lambda fault: fault.column_name)"
     listed = (
         f"list_concat(found, list_filter([{', '.join(own)}], lambda fault: fault is not null "
