@@ -21,9 +21,9 @@ from witnessmark.report.gather import (
     limitations,
     provenance,
     strips,
-    test_pages,
 )
 from witnessmark.report.gather.groups import groups_of
+from witnessmark.report.gather.pages import page_of
 from witnessmark.report.gather.provenance import Origin
 from witnessmark.report.gather.questions import TEXTS, question_of, questions
 from witnessmark.report.gather.reader import Reader, instant
@@ -63,7 +63,7 @@ def assemble(battery: Battery, origin: Origin) -> Paper:
     outcomes = {outcome.slug: outcome for outcome in battery.outcomes}
     groups = groups_of(reader, battery.plant.small_group)
     pages = tuple(
-        test_pages.page_of(tests[one.slug], one, groups, battery.plant.zone_info)
+        page_of(tests[one.slug], one, groups, battery.plant.zone_info)
         for one in _in_order(battery.tests, battery.outcomes)
     )
     first_page = FirstPage(
