@@ -6,7 +6,7 @@ sorted = ["series_ref", "run_ix", "plan_line_ix", "is_challenge", "taken_at", "c
 What opens a suspect window on a line; `suspect_windows` says how it closes. `taken_at` is when the
 pieces were taken, else when the check was made.
 
-A failed challenge that measured no line stands for the run (`plan_line_ix` -1). `point_at` is the
+A failed check that measured no line stands for the run (`plan_line_ix` -1). `point_at` is the
 instant after which a good check closes the window: the first recorded correction from the failure
 on, in the run and within the reaction time (an offset, tool change or repair, a set-up begun, an
 acknowledged stop with its reason that was not planned), else the failure itself.
@@ -30,22 +30,26 @@ with failed as (
     where not placed_checks.passed and placed_checks.done_at is not null
 ),
 
--- Challenges that measured no line; -1 stands for the run as a whole.
-bare_challenges as (
+-- Failed checks that measured no line; -1 stands for the run as a whole.
+bare as (
     select
         check_runs.run_ix,
         check_runs.check_ix,
         check_runs.machine_ix,
         check_runs.done_at,
         check_runs.running_s,
+        check_runs.kind = 'challenge' as is_challenge,
         coalesce(check_runs.taken_at, check_runs.done_at) as taken_at
     from check_runs
     where
-        check_runs.kind = 'challenge'
-        and check_runs.result = 'fail'
+        check_runs.result = 'fail'
         and check_runs.run_ix is not null
         and check_runs.done_at is not null
-        and check_runs.check_ix not in (select placed_checks.check_ix from placed_checks)
+        and check_runs.check_ix not in (
+            select placed_checks.check_ix
+            from placed_checks
+            where not placed_checks.passed
+        )
 ),
 
 failures as (
@@ -67,11 +71,11 @@ failures as (
         null as line_ix,
         check_ix,
         machine_ix,
-        true as is_challenge,
+        is_challenge,
         done_at,
         taken_at,
         running_s
-    from bare_challenges
+    from bare
 ),
 
 corrections as (

@@ -6,9 +6,9 @@ sorted = ["window_ix"]
 Suspect, never defective: nothing shows that this product is good. A good check is one that passed
 with a gauge in date. A check proves the pieces taken then: `taken_at`, else `done_at`.
 
-`failed-check` and `failed-challenge`, per plan line (a challenge is compared with challenges only;
-one that measured no line stands for the run). From the last good check of the line in the run;
-without one from the release, without that from the run's start. To the first good check after the
+`failed-check` and `failed-challenge`, per plan line; one that measured no line stands for the run
+and is compared with the run's checks as a whole. A challenge is compared with challenges only, any
+other check with any but challenges. From the last good check of the line in the run; without one from the release, without that from the run's start. To the first good check after the
 recorded correction (`suspect_triggers`), without one after the failure. A further failure before
 the window closes makes no second window and keeps it open until its own closing.
 
@@ -54,6 +54,25 @@ series as (
     from missing_offs
 ),
 
+-- A check that is good as a whole: it passed, no line of it failed, every gauge was in date.
+good_wholes as (
+    select
+        check_runs.run_ix,
+        check_runs.check_ix,
+        check_runs.done_at,
+        check_runs.kind = 'challenge' as is_challenge,
+        coalesce(check_runs.taken_at, check_runs.done_at) as taken_at
+    from check_runs
+    where
+        check_runs.result = 'pass'
+        and check_runs.done_at is not null
+        and check_runs.check_ix not in (
+            select placed_checks.check_ix
+            from placed_checks
+            where not placed_checks.passed or not placed_checks.gauge_valid
+        )
+),
+
 good_checks as (
     select
         placed_checks.run_ix,
@@ -70,14 +89,18 @@ good_checks as (
         and placed_checks.run_ix in (select series.run_ix from series)
     union all
     select
-        check_runs.run_ix,
+        run_ix,
         -1 as plan_line_ix,
-        check_runs.check_ix,
-        check_runs.done_at,
-        true as is_challenge,
-        coalesce(check_runs.taken_at, check_runs.done_at) as taken_at
-    from check_runs
-    where check_runs.kind = 'challenge' and check_runs.result = 'pass' and check_runs.done_at is not null
+        check_ix,
+        done_at,
+        is_challenge,
+        taken_at
+    from good_wholes
+    where run_ix in (
+        select series.run_ix
+        from series
+        where series.plan_line_ix = -1
+    )
 ),
 
 proofs as (
@@ -192,32 +215,20 @@ unchecked as (
     where coalesce(running_s, running_s_to_run_end) > $restart_check_running_s
 ),
 
-passed_checks as (
-    select
-        check_ix,
-        run_ix,
-        done_at,
-        coalesce(taken_at, done_at) as taken_at
-    from check_runs
-    where
-        result = 'pass'
-        and done_at is not null
-        and run_ix in (select unchecked.run_ix from unchecked)
-        and check_ix not in (
-            select placed_checks.check_ix
-            from placed_checks
-            where not placed_checks.passed or not placed_checks.gauge_valid
-        )
+proofs_since as (
+    select *
+    from good_wholes
+    where run_ix in (select unchecked.run_ix from unchecked)
 ),
 
 restart_windows as (
     select
         unchecked.*,
-        passed_checks.check_ix as closing_check_ix,
-        passed_checks.done_at as to_at
+        proofs_since.check_ix as closing_check_ix,
+        proofs_since.done_at as to_at
     from unchecked
-    asof left join passed_checks
-        on unchecked.run_ix = passed_checks.run_ix and unchecked.restarted_at <= passed_checks.taken_at
+    asof left join proofs_since
+        on unchecked.run_ix = proofs_since.run_ix and unchecked.restarted_at <= proofs_since.taken_at
 ),
 
 gathered as (
