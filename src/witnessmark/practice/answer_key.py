@@ -37,11 +37,14 @@ class LookAlike:
         name: Its name in the key.
         tells: Why it is in order, in a sentence.
         innocent: The refs that must not be exceptions.
+        shows: Refs that a test shows all the same because it only describes: running with nobody
+            put down is no fault where a permission covers it.
     """
 
     name: str
     tells: str
     innocent: Refs
+    shows: Refs = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -54,6 +57,7 @@ class AnswerKey:
     def expected(self, slug: str) -> frozenset[str]:
         """Every ref that is an exception of a record test."""
         found = [w.exceptions.get(slug, ()) + w.consequences.get(slug, ()) for w in self.weaknesses]
+        found += [one.shows.get(slug, ()) for one in self.look_alikes]
         return frozenset(ref for refs in found for ref in refs)
 
     def innocent(self, slug: str) -> frozenset[str]:
@@ -66,7 +70,7 @@ class AnswerKey:
         for weakness in self.weaknesses:
             named |= set(weakness.exceptions) | set(weakness.consequences)
         for one in self.look_alikes:
-            named |= set(one.innocent)
+            named |= set(one.innocent) | set(one.shows)
         return tuple(sorted(named))
 
     def as_json(self) -> dict[str, object]:
@@ -82,7 +86,12 @@ class AnswerKey:
                 for weakness in self.weaknesses
             ],
             "look_alikes": [
-                {"name": one.name, "tells": one.tells, "innocent": _sorted(one.innocent)}
+                {
+                    "name": one.name,
+                    "tells": one.tells,
+                    "innocent": _sorted(one.innocent),
+                    "shows": _sorted(one.shows),
+                }
                 for one in self.look_alikes
             ],
         }

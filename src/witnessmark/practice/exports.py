@@ -16,6 +16,7 @@ from witnessmark.practice.shift_calendar import ZONE
 from witnessmark.records.tables import TABLES
 
 EXTRACT_ID = "extract_id"
+KEY_FOLDER = "answers"
 CRITERIA = (
     ("late_entry_min", "30", "WI-021 rev 5, section 4"),
     ("hold_within_min", "60", "WI-017 rev 3, section 2"),
@@ -26,7 +27,7 @@ CRITERIA = (
 
 
 def write_canonical(plant: PracticePlant, folder: Path) -> None:
-    """Writes every table as `<table>.csv`, with plant.toml, criteria.toml and answer_key.json.
+    """Writes every table as `<table>.csv`, with plant.toml, criteria.toml and answers/answer_key.json.
 
     Args:
         plant: The plant.
@@ -56,7 +57,9 @@ def write_settings(plant: PracticePlant, folder: Path) -> None:
     )
     (folder / "criteria.toml").write_text(criteria, encoding="utf-8")
     key = json.dumps(plant.key.as_json(), indent=1, ensure_ascii=False)
-    (folder / "answer_key.json").write_text(key + "\n", encoding="utf-8")
+    # Beside the exports a file is read as one, or refused: the key lies in a folder of its own.
+    (folder / KEY_FOLDER).mkdir(exist_ok=True)
+    (folder / KEY_FOLDER / "answer_key.json").write_text(key + "\n", encoding="utf-8")
 
 
 def monday(day: date) -> date:

@@ -50,8 +50,8 @@ BY_ID = {machine.id: machine for machine in MACHINES}
 AREAS = ("T1", "T2", "D1", "W1", "F1")
 RUNNING_AREAS = ("T1", "T2", "D1")
 NEIGHBOURS = (("T1", "T2"), ("T2", "D1"), ("W1", "F1"))
-LIGHTS_OUT = ("T2-05", "T2-06")
-"""Machines with a permission to run the night shift unattended between visits."""
+LIGHTS_OUT = ("T2-06",)
+"""The machine with a permission to run the night shift unattended between visits."""
 
 
 @dataclass(frozen=True)

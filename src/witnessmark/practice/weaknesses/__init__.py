@@ -5,6 +5,7 @@ from collections.abc import Callable
 from witnessmark.practice.weaknesses import (
     boards,
     checks,
+    look_alikes,
     night_row,
     night_stops,
     people,
@@ -46,5 +47,18 @@ STORIES: tuple[Callable[[], Story], ...] = (
     boards.LettersThatSayNothing,
     boards.ClosedUnverified,
     boards.HandoverOneSided,
+    look_alikes.TraineeWithTrainer,
+    look_alikes.LaboratoryClock,
+    look_alikes.PaperFirstOffs,
+    look_alikes.SplitAtMidnight,
+    look_alikes.FollowOnOrders,
+    look_alikes.PermittedNights,
+    look_alikes.StoppedInBetween,
+    look_alikes.ClockChange,
+    look_alikes.PlannedStops,
+    look_alikes.LateScrap,
+    look_alikes.ContainedFailures,
+    look_alikes.RolledForward,
+    look_alikes.NeighbouringHalls,
 )
 """Every story of the practice plant, in the order in which they step in."""

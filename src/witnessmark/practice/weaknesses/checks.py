@@ -14,6 +14,7 @@ from witnessmark.practice.weaknesses.story import (
     checks_of,
     day_of,
     gaps_of,
+    overdue_at,
     ref,
     shift_of,
     utc,
@@ -53,10 +54,11 @@ class DueByQuantity(Story):
         if self._due is None:
             raise LookupError(type(self).__name__)
         run, number = self._due
+        due = f"{number * self.EVERY}-pieces"
         return Weakness(
             "check by quantity left out",
             "The runout that is due every 600 pieces is missing once on T2-02.",
-            refs([("due-check-missed", ref(run.id, self.LINE, number))]),
+            refs([("due-check-missed", ref(run.id, self.LINE, due))]),
         )
 
 
@@ -239,6 +241,8 @@ class LineLeftOut(Story):
         run, history = self._run, plant.histories[self.MACHINE]
         plan = plan_on(run.part, history.machine.op, local_day(run.start))
         [(start, end, _)] = gaps_of(history, run, [])
+        changes = [shift.start for shift in plant.shop.calendar.shifts["D1"]]
+        overdue = overdue_at(history, [at for at in changes if start < at < end], self.LINE)
         return Weakness(
             "characteristic never checked in a run",
             "In one run on D1-03 the burr inside is in no check, from the first-off on.",
@@ -247,6 +251,10 @@ class LineLeftOut(Story):
                 [
                     ("check-interval-exceeded", ref(run.id, utc(start), utc(end), "running-time")),
                     ("first-off-missing", ref((run.setup or {})["setup_id"], self.LINE)),
+                    *(
+                        ("handover-incomplete", ref("D1", utc(at), "check-overdue", self.MACHINE))
+                        for at in overdue
+                    ),
                 ]
             ),
         )

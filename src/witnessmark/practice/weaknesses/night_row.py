@@ -17,9 +17,12 @@ from witnessmark.practice.staffing import allocate
 from witnessmark.practice.weaknesses.story import (
     INTERVAL_LIMIT_MIN,
     Story,
+    bare_stretches,
     checks_of,
     day_of,
     gaps_of,
+    is_up,
+    overdue_at,
     ref,
     shift_of,
     utc,
@@ -70,22 +73,41 @@ class NightRow(Story):
 
     def told(self, plant: Plant) -> Weakness:
         """Every test that a night without an operator shows in."""
-        found = []
+        found: list[tuple[str, str]] = []
         for machine in ROW:
             history = plant.histories[machine]
             for run in history.runs:
                 found += self._late(history, run)
+            for day in NIGHTS:
+                found += self._night(plant, history, night(plant, day))
         return Weakness(
             "night row without operator",
-            "Four machines run Tuesday to Thursday nights unattended with no permission beyond the "
-            "break; patrols come late there, the control plan names nobody, the handover is silent.",
+            "Four machines run Tuesday to Thursday nights unattended, without a permission beyond "
+            "the break; patrols come late, the control plan names nobody, no handover says so.",
             refs(found),
         )
 
     def _late(self, history: History, run: Run) -> list[tuple[str, str]]:
-        gaps = gaps_of(history, run, checks_of(history, run))
-        return [
-            ("check-interval-exceeded", ref(run.id, utc(start), utc(end), "running-time"))
-            for start, end, minutes in gaps
-            if minutes > INTERVAL_LIMIT_MIN
+        """Gaps between checks that are too long, and the handovers at which one was overdue."""
+        found = []
+        for start, end, minutes in gaps_of(history, run, checks_of(history, run)):
+            if minutes > INTERVAL_LIMIT_MIN:
+                late = ref(run.id, utc(start), utc(end), "running-time")
+                found.append(("check-interval-exceeded", late))
+        return found
+
+    def _night(self, plant: Plant, history: History, shift: Shift) -> list[tuple[str, str]]:
+        machine = history.machine.id
+        found = [
+            ("handover-incomplete", ref(AREA, utc(change), kind, machine))
+            for change, kind in (
+                *((shift.start, "unattended") for _ in range(is_up(history, shift.start))),
+                *((at, "check-overdue") for at in overdue_at(history, (shift.start, shift.end))),
+            )
         ]
+        if shift.day not in WATCHED_NIGHTS:
+            found += [
+                ("unallocated-running", ref(machine, utc(start)))
+                for start in bare_stretches(plant, history, shift)
+            ]
+        return found

@@ -25,6 +25,12 @@ ENDS = {
     ("T1-06", NIGHTS[17]): NightStop(395, None),
 }
 CHECKED_WITHIN_MIN = 15
+ANSWER_MIN = 15
+
+
+def is_unanswered(history: History, stopped: int) -> bool:
+    """Whether no check shows somebody at the machine soon after it stopped at night."""
+    return not any(stopped <= check.at <= stopped + ANSWER_MIN for check in history.checks)
 
 
 class NightStops(Story):
@@ -78,8 +84,9 @@ class NightStops(Story):
     def told(self, plant: Plant) -> Weakness:
         """The stops, the restarts nobody attended, and those that nobody checked."""
         found = []
-        for _, stop in self._stops(plant):
-            found.append(("stop-unanswered", stop["stop_id"]))
+        for history, stop in self._stops(plant):
+            if is_unanswered(history, stop["start_at"]):
+                found.append(("stop-unanswered", stop["stop_id"]))
             found.append(("attended-event-unattended", ref("restart", stop["stop_id"])))
         found += [("restart-unverified", stop["stop_id"]) for _, stop in self._unverified]
         return Weakness(
@@ -122,7 +129,8 @@ class NightEnds(Story):
         for run in self._runs(plant):
             found.append(("last-off-late", run.id))
             stops = plant.shop.find("stoppages", machine_id=run.machine.id, start_at=run.end)
-            found += [("stop-unanswered", stop["stop_id"]) for stop in stops]
+            if run.end is not None and is_unanswered(plant.histories[run.machine.id], run.end):
+                found += [("stop-unanswered", stop["stop_id"]) for stop in stops]
         return Weakness(
             "last-off of runs that ended at night",
             "Where a bar ran out at night the last-off is made in the morning, after the next "

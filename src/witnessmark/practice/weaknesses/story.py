@@ -19,6 +19,10 @@ INTERVAL_LIMIT_MIN = 132
 """The plan's 120 minutes and their grace of a tenth."""
 
 
+SHORT_MIN = 10
+"""Shorter running without anybody put down does not count; at a shift's edge so much does not."""
+
+
 class Story(ABC):
     """One planted weakness or look-alike; each step is optional."""
 
@@ -78,8 +82,7 @@ def checks_of(history: History, run: Run) -> list[Check]:
 def gaps_of(history: History, run: Run, checks: Iterable[Check]) -> list[tuple[int, int, int]]:
     """Stretches of a run between checks: from, to, and the running minutes in between."""
     released = run.setup["released_at"] if run.setup else run.start
-    end = run.end or history.end
-    first = max(released, run.start) if run.setup is None else released
+    first, end = max(released, run.start), run.end or history.end
     inside = sorted({check.at for check in checks if first < check.at <= end})
     clock = history.running_at
     return [(a, b, clock(b) - clock(a)) for a, b in pairwise([first, *inside, end]) if a < b]
@@ -90,3 +93,49 @@ def without(row: Row, *names: str) -> Row:
     for name in names:
         row[name] = None
     return row
+
+
+def is_up(history: History, at: int) -> bool:
+    """Whether a machine runs at a minute and on from it."""
+    state = history.state_at(at)
+    return state is not None and state["state"] == "running"
+
+
+def overdue_at(history: History, changes: Iterable[int], line: str | None = None) -> list[int]:
+    """The changes at which a running machine was past its interval.
+
+    Args:
+        history: The machine.
+        changes: Minutes of the changes of shift.
+        line: Only checks with this line of the plan count; None: all.
+    """
+    clock, found = history.running_at, []
+    for at in changes:
+        run = run_at(history, at)
+        checks = [c for c in checks_of(history, run) if line not in c.left_out]
+        gaps = gaps_of(history, run, checks)
+        late = any(a < at < b and clock(at) - clock(a) > INTERVAL_LIMIT_MIN for a, b, _ in gaps)
+        if late and is_up(history, at):
+            found.append(at)
+    return found
+
+
+def bare_stretches(plant: Plant, history: History, shift: Shift) -> list[int]:
+    """Starts of the stretches of a shift in which a machine ran and nobody was put to it."""
+    put = sorted(
+        (row["start_at"], row["end_at"])
+        for row in plant.shop.find("allocations", machine_or_group=history.machine.id)
+        if row["start_at"] < shift.end and row["end_at"] > shift.start
+    )
+    found = []
+    for state in history.states:
+        start, end = max(state["start_at"], shift.start), min(state["end_at"], shift.end)
+        if state["state"] != "running" or start >= end:
+            continue
+        edges = [start, *(edge for span in put for edge in span if start < edge < end), end]
+        for a, b in pairwise(edges):
+            alone = not any(s <= a and b <= e for s, e in put)
+            at_edge = a == shift.start or b == shift.end
+            if alone and (b - a > SHORT_MIN or (b - a == SHORT_MIN and not at_edge)):
+                found.append(a)
+    return found
