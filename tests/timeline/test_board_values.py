@@ -161,7 +161,7 @@ def test_output_without_entry_time_is_known_from_the_end_of_its_shift(declared_a
         ("good pieces", "planned pieces", "2026-03-03 06:00",
          "no frozen plan on record for that day"),
         ("pieces due", "", "2026-03-03 06:00", "no order lines on record"),
-        ("concerns open", "", "2026-03-03 06:00", "no concerns on record"),
+        ("concerns open", "", "2026-03-03 06:00", "no concerns or no actions on record"),
         ("overtime hours", "", "2026-03-03 06:00", "no overtime is booked to areas by name"),
         ("overtime hours", "regular hours", "2026-03-03 06:00",
          "hours of persons and hours of shifts make no share"),

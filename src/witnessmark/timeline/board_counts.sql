@@ -55,7 +55,12 @@ deliveries as (
     group by moments.unit_ix, moments.basis
 ),
 
-orders as (select count(*) as n from demand_lines),
+orders as (
+    select
+        count(*) as n,
+        (select count(*) from shipment_lines) as n_shipments
+    from demand_lines
+),
 
 delivered as (
     select
@@ -72,10 +77,12 @@ delivered as (
         deliveries.basis,
         'pieces shipped complete by original date' as quantity,
         case
-            when orders.n > 0 and deliveries.doubtful = 0 then coalesce(deliveries.complete, 0)
+            when orders.n > 0 and orders.n_shipments > 0 and deliveries.doubtful = 0
+                then coalesce(deliveries.complete, 0)
         end as amount,
         case
             when orders.n = 0 then 'no order lines on record'
+            when orders.n_shipments = 0 then 'no shipments on record'
             else 'a shipment names no order or has no certain time'
         end as lacks
     from deliveries
@@ -139,7 +146,12 @@ raised as (
         on concerns.area = shift_spans.area and concerns.raised_at >= shift_spans.start_at
 ),
 
-listed as (select count(*) as n from concerns),
+listed as (
+    select
+        count(*) as n,
+        (select count(*) from actions) as n_actions
+    from concerns
+),
 
 safety as (
     select
@@ -183,8 +195,8 @@ open_then as (
         moments.unit_ix,
         moments.basis,
         'concerns open' as quantity,
-        case when max(listed.n) > 0 then count(spells.area) end as amount,
-        'no concerns on record' as lacks
+        case when max(listed.n) > 0 and max(listed.n_actions) > 0 then count(spells.area) end as amount,
+        'no concerns or no actions on record' as lacks
     from moments
     cross join listed
     left join spells
