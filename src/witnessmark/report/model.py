@@ -222,6 +222,18 @@ class TestPage:
     sql: str
 
     @property
+    def strata_first(self) -> tuple[Stratum, ...]:
+        """The split that the audit turns on, where there is an exception to split."""
+        if not self.rate.exceptions:
+            return ()
+        return tuple(stratum for stratum in self.strata if stratum.name == "attendance")
+
+    @property
+    def strata_others(self) -> tuple[Stratum, ...]:
+        """All other splits."""
+        return tuple(stratum for stratum in self.strata if stratum not in self.strata_first)
+
+    @property
     def not_assessable_total(self) -> int:
         """Units that could not be assessed, over all reasons."""
         return sum(reason.units for reason in self.not_assessable)

@@ -161,5 +161,5 @@ def test_a_shift_of_few_persons_is_not_shown_alone(reader, paper):
     assert groups.persons["shift"] == {"early": 1, "late": 1, "night": 2}
     page = next(one for one in paper.tests if one.slug == "check-interval-exceeded")
     by_shift = next(stratum for stratum in page.strata if stratum.name == "shift")
-    assert [row.words for row in by_shift.rows] == ["small groups together"]
-    assert by_shift.note == "Groups of fewer than 5 persons are shown together."
+    assert by_shift.rows == ()
+    assert by_shift.note == "Not split by shift: each group has fewer than 5 persons."

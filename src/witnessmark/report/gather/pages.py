@@ -53,7 +53,9 @@ def page_of(test: RecordTest, outcome: Outcome, groups: Groups, zone: ZoneInfo) 
         range_words=_range(outcome),
         clustering=_clustering(outcome),
         strata=tuple(
-            stratum_of(name, values, groups) for name, values in outcome.strata.items() if values
+            stratum_of(name, values, groups)
+            for name, values in outcome.strata.items()
+            if len(values) > 1 or (values and name == "attendance")
         ),
         criteria=criteria_of(outcome),
         uses_absent=outcome.uses_absent,
@@ -81,8 +83,12 @@ def stratum_of(name: str, values: Mapping[str, Counts], groups: Groups) -> Strat
         )
         for value in names
     )
+    shown_as = name.replace("_", " ")
+    if has_merged and len(rows) == 1:
+        note = f"Not split by {shown_as}: each group has fewer than {groups.least} persons."
+        return Stratum(shown_as, (), note)
     note = f"Groups of fewer than {groups.least} persons are shown together." if has_merged else ""
-    return Stratum(name.replace("_", " "), rows, note)
+    return Stratum(shown_as, rows, note)
 
 
 def criteria_of(outcome: Outcome) -> tuple[CriterionUsed, ...]:
