@@ -78,11 +78,13 @@ def read_csv(
         raw = _bulk(con, path, relation, delimiter, notes)
         if raw is not None:
             return raw
-    records = _records(lines_of(path, encoding), delimiter)
+    records = csv_records(lines_of(path, encoding), delimiter)
     return RowSorter(layout, name).sort(con, relation, records, notes)
 
 
-def _records(lines: Iterable[str], delimiter: str) -> Iterator[tuple[int, list[str], str | None]]:
+def csv_records(
+    lines: Iterable[str], delimiter: str
+) -> Iterator[tuple[int, list[str], str | None]]:
     """Number, cells and fault of every record; a cell may run over lines when its quote closes."""
     waiting = iter(lines)
     pushed: list[str] = []

@@ -71,14 +71,8 @@ def read_workbook(
     Raises:
         UnusableInputError: No workbook, no such sheet, an empty one, no header.
     """
-    workbook = _open(path, name)
-    try:
-        opened = workbook.get_sheet_by_name(sheet)
-    except (CalamineError, ValueError) as error:
-        raise UnusableInputError.one(Where(name, sheet), f"{error}.") from error
-    grid = _grid(opened)
-    for (row, column), text in faulty_cells(path, sheet).items():
-        _put(grid, row, column, text)
+    opened = _sheet(path, name, sheet)
+    grid = _whole_grid(opened, path, sheet)
     if not any(cell for row in grid for cell in row):
         raise UnusableInputError.one(Where(name, sheet), "the sheet is empty.")
     if merged_fill:
@@ -93,6 +87,29 @@ def read_workbook(
         (number, row + [""] * (width - len(row)), None) for number, row in enumerate(grid, 1)
     )
     return RowSorter(layout, name, sheet).sort(con, relation, records)
+
+
+def sheet_grid(path: Path, name: str, sheet: str) -> list[list[str]]:
+    """All cells of a sheet as text, from its first row and column on.
+
+    Raises:
+        UnusableInputError: No workbook, or no such sheet.
+    """
+    return _whole_grid(_sheet(path, name, sheet), path, sheet)
+
+
+def _sheet(path: Path, name: str, sheet: str) -> CalamineSheet:
+    try:
+        return _open(path, name).get_sheet_by_name(sheet)
+    except (CalamineError, ValueError) as error:
+        raise UnusableInputError.one(Where(name, sheet), f"{error}.") from error
+
+
+def _whole_grid(opened: CalamineSheet, path: Path, sheet: str) -> list[list[str]]:
+    grid = _grid(opened)
+    for (row, column), text in faulty_cells(path, sheet).items():
+        _put(grid, row, column, text)
+    return grid
 
 
 def _grid(sheet: CalamineSheet) -> list[list[str]]:
