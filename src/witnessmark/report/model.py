@@ -259,6 +259,7 @@ class SourceFile:
     rows_refused: int
     rows_duplicate: int
     control: str
+    notes: tuple[str, ...] = ()
 
     @property
     def balances(self) -> bool:

@@ -19,7 +19,7 @@ def manifest():
         extracts=[
             FrozenExtract(
                 extract_id="book.xlsx/March", file="book.xlsx", sheet="March", lines=14,
-                skipped={}, rows_read=12, rows_loaded=9, rows_refused=2, rows_duplicate=1,
+                skipped={"totals row": 2}, rows_read=12, rows_loaded=9, rows_refused=2, rows_duplicate=1,
                 entries={"checks": {"rows": 9}, "measurements": {"rows": 40}},
                 controls=[ControlTotal(
                     what="pieces", source="shift report", stated="4543", found="4540",
@@ -38,6 +38,7 @@ def test_a_sheet_is_shown_with_the_hash_of_its_file_and_its_counts():
     assert file.sha256 == "c0" * 32
     assert file.tables == "checks, measurements"
     assert file.balances
+    assert file.notes == ("2 lines skipped: totals row",)
     assert made.refused_total == 2
 
 

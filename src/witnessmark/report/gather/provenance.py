@@ -4,6 +4,7 @@ Taken from the manifest of the freeze, never recounted here.
 """
 
 import csv
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
@@ -15,6 +16,7 @@ from witnessmark.records.manifest import ControlTotal, FrozenExtract, Manifest
 from witnessmark.records.mend import REFUSED
 from witnessmark.report.gather.persons import holds_person
 from witnessmark.report.model import Provenance, RefusedRow, SourceFile
+from witnessmark.report.words import plural
 
 SHOWN_REFUSED = 100
 
@@ -96,7 +98,17 @@ def _file(extract: FrozenExtract, hashes: dict[str, str]) -> SourceFile:
         rows_refused=extract.rows_refused,
         rows_duplicate=extract.rows_duplicate,
         control="; ".join(map(_control, extract.controls)) or "none given",
+        notes=tuple(_notes(extract)),
     )
+
+
+def _notes(extract: FrozenExtract) -> Iterator[str]:
+    """Lines that were no data, rows that were mended, and what the reader of the file noted."""
+    for why, lines in sorted(extract.skipped.items()):
+        yield f"{plural(lines, 'line')} skipped: {why}"
+    if extract.rows_mended:
+        yield f"{plural(extract.rows_mended, 'row')} mended by hand"
+    yield from extract.notes
 
 
 def _control(total: ControlTotal) -> str:
