@@ -4,8 +4,9 @@ criteria = []
 sorted = ["area", "change_at", "machine_id", "detail"]
 ---
 Fewer operators are present in the shift than the area's rule asks for (the most generous of several
-valid ones; no machine), or a planned operator's place has no actual allocation, where the shift has
-any actual ones. A shift without anybody on record is not looked at: nobody knows.
+valid ones; no machine), or a planned operator's place has no actual allocation. Where the shift has
+any actual allocations these are counted, else the planned ones, and then no place is vacant. A shift
+without anybody on record is not looked at: nobody knows.
 */
 with put as (
     select
@@ -18,7 +19,10 @@ with put as (
         staffing_spans.role,
         staffing_spans.from_at,
         staffing_spans.to_at,
-        staffing_spans.is_present and not staffing_spans.is_void as counts
+        staffing_spans.is_present and not staffing_spans.is_void as counts,
+        min(staffing_spans.basis) over (
+            partition by shift_changes.area, shift_changes.change_at
+        ) as deciding_basis
     from shift_changes
     inner join known_machines on shift_changes.area = known_machines.area
     inner join staffing_spans
@@ -32,7 +36,9 @@ short as (
     select
         put.area,
         put.change_at,
-        count(distinct put.person_key) filter (where put.counts and put.role = 'operator') as n_present
+        count(distinct put.person_key) filter (
+            where put.counts and put.role = 'operator' and put.basis = put.deciding_basis
+        ) as n_present
     from put
     group by put.area, put.change_at
 ),
@@ -77,11 +83,7 @@ vacant as (
     where
         planned.basis = 'planned'
         and planned.role = 'operator'
-        and exists (
-            select 1
-            from recorded as any_actual
-            where planned.area = any_actual.area and planned.change_at = any_actual.change_at
-        )
+        and planned.deciding_basis = 'actual'
     group by planned.area, planned.change_at, planned.place
     having count(filling.machine_ix) = 0
 )
