@@ -32,13 +32,14 @@ def canonical_extract(path: Path, name: str, zone: ZoneInfo) -> Extract:
         part = Part(
             table,
             given,
-            _select(raw, given, name),
+            _select(raw, given, extract.extract_id),
             headings={column: (column,) for column in given},
             is_plain=True,
         )
         return (part,)
 
-    return Extract(path, name, zone, parts, sheet)
+    extract = Extract(path, name, zone, parts, sheet)
+    return extract
 
 
 def _sheet(path: Path, name: str) -> str | None:

@@ -25,9 +25,8 @@ from witnessmark.records.numbers import (
 from witnessmark.records.raw import name_sql
 from witnessmark.records.table import Column
 from witnessmark.records.tolerance import is_tolerance_sql, tolerance_sql
-from witnessmark.records.typing import quote
+from witnessmark.records.typing import BROKEN_FORMULA, FORMULA_ERROR, quote
 
-FORMULA_ERROR = r"^#(REF!|DIV/0!|VALUE!|NAME\?|N/A|NUM!|NULL!|SPILL!|CALC!|UNCALCULATED!)$"
 ONE = Decimal(1)
 LOST_DIGITS = r"^[0-9](\.[0-9]+)?[eE]\+[0-9]+$"
 
@@ -197,7 +196,7 @@ def fault_sql(reading: Reading) -> str:
     column, spec = reading.column, reading.spec
     name = column.name
     shown, text, matched, mapped = (face(letter, name) for letter in "rtpv")
-    tests = [(f"regexp_matches({shown}, {quote(FORMULA_ERROR)})", "a formula in error")]
+    tests = [(f"regexp_matches({shown}, {quote(FORMULA_ERROR)})", BROKEN_FORMULA)]
     if spec.pattern is not None and spec.no_match == "refuse":
         tests.append(
             (f"{text} is not null and {matched} is null", f"does not match {spec.pattern}")

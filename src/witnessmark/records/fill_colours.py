@@ -29,10 +29,12 @@ def add_fill_colours(
     """
     names = [cell.strip() for cell in grid[header]] if header < len(grid) else []
     places = [(name, names.index(name)) for name in headings if name in names]
+    opened = load_workbook(path)[sheet]
+    # A row may hold nothing but colours, and then no values reader knows of it.
+    grid.extend([] for _ in range(opened.max_row - len(grid)))
     width = max(len(row) for row in grid)
     for row in grid:
         row.extend([""] * (width - len(row)))
-    opened = load_workbook(path)[sheet]
     for position, row in enumerate(grid):
         for name, place in places:
             if position == header:

@@ -16,6 +16,7 @@ from witnessmark.records.zones import zone_of
 
 PersonBasis = Literal["places", "allocations", "profiling"]
 FILE = "plant.toml"
+CLOCK = r"^([01]\d|2[0-3]):[0-5]\d$"
 FORM = 'zone = "Europe/Berlin"'
 
 
@@ -34,9 +35,11 @@ class Plant(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=Tru
     """
 
     zone: str
-    production_day: Annotated[str, msgspec.Meta(pattern=r"^([01]\d|2[0-3]):[0-5]\d$")] = "00:00"
+    production_day: Annotated[
+        str, msgspec.Meta(pattern=CLOCK, description="a local time such as 06:00")
+    ] = "00:00"
     person_basis: PersonBasis = "places"
-    small_group: Annotated[int, msgspec.Meta(ge=1)] = 5
+    small_group: Annotated[int, msgspec.Meta(ge=1, description="a number from 1")] = 5
     period_from: date | None = None
     period_to: date | None = None
     neighbours: tuple[tuple[str, str], ...] = ()

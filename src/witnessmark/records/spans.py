@@ -120,7 +120,7 @@ def _refuse(
     if not found:
         return
     pairs = np.array(found, dtype=np.int64)
-    con.register("overlaps", {"position": pairs[:, 0], "other": pairs[:, 1]})
+    con.register("inside", {"position": pairs[:, 0], "other": pairs[:, 1]})
     con.execute(
         f"""
         insert into removed
@@ -128,7 +128,7 @@ def _refuse(
             o.position, '{REFUSED}', 'start_at', strftime(t.start_at, '%Y-%m-%d %H:%M') || ' UTC',
             'begins before the end of ' || n.named || ', row ' || r.file_row
             || ' on the same machine'
-        from overlaps as o
+        from inside as o
         inner join {relation} as t on t.rowid = o.position
         inner join {relation} as r on r.rowid = o.other
         inner join feeds as n
@@ -136,7 +136,7 @@ def _refuse(
             and o.other between n.first_position and n.last_position
         """
     )
-    con.unregister("overlaps")
+    con.unregister("inside")
 
 
 def find_rival_revisions(con: duckdb.DuckDBPyConnection, relation: str) -> None:

@@ -63,7 +63,7 @@ def _fields(
     faults: list[Fault],
 ) -> dict[str, Any]:
     fields = {field.encode_name: field for field in msgspec.structs.fields(kind)}
-    hints = get_type_hints(kind)
+    hints = get_type_hints(kind, include_extras=True)
     for name in data:
         if name not in fields:
             near = get_close_matches(name, fields, n=1)
@@ -123,6 +123,9 @@ def _struct_in(hint: Any) -> type[msgspec.Struct] | None:
 
 
 def _expected(hint: Any, said: str) -> str:
+    described = [m.description for m in getattr(hint, "__metadata__", ()) if m.description]
+    if described:
+        return str(described[0])
     origin, arguments = _plain(hint)
     if origin is Literal:
         return "one of " + ", ".join(str(word) for word in arguments)

@@ -31,6 +31,8 @@ EXPECTED = {
     "instant": "not a time written 2026-03-29 01:45 or 2026-10-25T02:30+02:00",
 }
 NEVER = "this local time never occurred: the clocks were put forward over it"
+FORMULA_ERROR = r"^#(REF!|DIV/0!|VALUE!|NAME\?|N/A|NUM!|NULL!|SPILL!|CALC!|UNCALCULATED!)$"
+BROKEN_FORMULA = "a formula in error, or one that was never calculated"
 MISSING = "empty, and this table needs it"
 REFUSED_COLUMNS = (
     "table_name varchar, extract_id varchar, source_row bigint, "
@@ -117,6 +119,9 @@ def _fault_sql(column: Column, strict: bool) -> str:
     tests = []
     if not column.optional and (strict or column.key):
         tests.append((f"{written} is null", MISSING))
+    if column.type in ("text", "list"):
+        broken = f"regexp_matches({written}, {quote(FORMULA_ERROR)})"
+        tests.append((f"starts_with({written}, '#') and {broken}", BROKEN_FORMULA))
     if column.type == "instant":
         tests.append((f'{written} is not null and "l:{name}" is null', EXPECTED["instant"]))
         tests.append((f'"l:{name}" is not null and "o:{name}" is null', NEVER))

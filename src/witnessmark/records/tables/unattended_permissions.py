@@ -41,9 +41,9 @@ TABLE = Table(
             "What must hold: `auto-stop` (the machine stops itself, and this was challenged), "
             "`segregated-output` (pieces stay apart until the next check), "
             "`no-special-characteristics` (not for parts with one) or `named-watcher` (somebody "
-            "is named to watch). Empty: no condition is written.",
+            "is named to watch). Another word is kept, and whether its permission held is then not "
+            "assessable. Empty: no condition is written.",
             optional=True,
-            words=("auto-stop", "segregated-output", "no-special-characteristics", "named-watcher"),
         ),
         Column(
             "approved_by_role", "text", "Role that approved it. Empty: not recorded.", optional=True
