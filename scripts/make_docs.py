@@ -9,12 +9,12 @@ import sys
 from collections.abc import Mapping
 from pathlib import Path
 
-from pages import criteria, record_tests, records, requirements, timeline
+from pages import commands, criteria, record_tests, records, requirements, timeline
 from pages.markdown import MADE
 
 ROOT = Path(__file__).resolve().parent.parent
 DOCS = ROOT / "docs"
-SOURCES = (records, criteria, requirements, timeline, record_tests)
+SOURCES = (records, criteria, requirements, timeline, record_tests, commands)
 
 
 def wanted() -> dict[str, str]:
