@@ -11,7 +11,9 @@ DOCS = Path(__file__).resolve().parents[2] / "docs"
 
 def fenced(page, language, start):
     """The block of a page that starts so."""
-    blocks = re.findall(rf"^```{language}\n(.*?)^```", (DOCS / page).read_text(), re.M | re.S)
+    blocks = re.findall(
+        rf"^```{language}\n(.*?)^```", (DOCS / page).read_text(), re.MULTILINE | re.DOTALL
+    )
     (block,) = [text for text in blocks if text.startswith(start)]
     return block
 
