@@ -8,11 +8,9 @@ writes no rows of checks: weaknesses may still change what happened.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date
 from decimal import Decimal
 from heapq import heappop, heappush
-
-import numpy as np
 
 from witnessmark.practice.floor import BY_ID, LIGHTS_OUT, plan_on
 from witnessmark.practice.history import Check, DueCheck, History, Run
@@ -23,6 +21,8 @@ from witnessmark.practice.staffing import Staff, allocate, is_open_night
 SOON, LATE, LAST_MIN = 82, 116, 118
 EARLIEST = 20
 NEIGHBOUR_LATE = (142, 205)
+CHALLENGE = "challenge"
+FIRST_FAILURE_DAY, FAILURE_EVERY_DAYS = 16, 13
 NEIGHBOUR = "operator 1 of T1"
 LAB_AREA, LAB = "T2", "lab"
 """First-offs of this area are measured in the laboratory, whose terminal has its own clock."""
@@ -65,6 +65,8 @@ class Inspector:
             yield from self._patrol(run)
             if run.last_off is not None:
                 self.add(run, run.last_off)
+        if self.machine.id in LIGHTS_OUT:
+            self._challenge()
         self.history.checks.sort(key=lambda check: check.at)
 
     def add(self, run: Run, due: DueCheck) -> Check:
@@ -87,6 +89,20 @@ class Inspector:
         check.entered_at = at + 2
         if self.machine.area == LAB_AREA:
             check.extract = LAB
+
+    def _challenge(self) -> None:
+        """The automatic stop is tried in every late shift, before the night that relies on it."""
+        for shift in self.shop.calendar.shifts[self.machine.area]:
+            if shift.name != "late":
+                continue
+            person = self.staff.operator(self.machine.id, shift)
+            for at in range(shift.start + 40, shift.end - 30):
+                free = self.shop.diary.is_free(person, at - 4, at + 2)
+                if free and self._is_fit(at, shift):
+                    started = [run for run in self.history.runs if run.start <= at]
+                    self.shop.diary.take(person, at - 4, at + 2)
+                    self.add(started[-1], DueCheck(at, CHALLENGE, person))
+                    break
 
     # -- patrols
 
@@ -238,25 +254,23 @@ def _correct(shop: Shop, history: History, check: Check, setter: str) -> Failure
 def contained_failures(
     shop: Shop, staff: Staff, histories: dict[str, History], machines: tuple[str, ...]
 ) -> list[Failure]:
-    """One failed and corrected patrol per machine, in the middle of the period."""
+    """One failed and corrected patrol per machine, a fortnight after each other."""
     failures = []
-    for number, machine in enumerate(machines):
-        history = histories[machine]
-        day = shop.calendar.days()[16 + 13 * number]
-        rng: np.random.Generator = shop.rng("failures", machine)
-        later = [c for c in history.checks if c.kind == "patrol" and local_day(c.at) >= day]
-        offset = between(rng, 0, 5)
-        for check in later[offset:]:
-            shift = shop.calendar.shift_at(BY_ID[machine].area, check.at)
-            if shift is None or shift.name == "night" or shift.overtime:
-                continue
-            failure = fail_check(shop, staff, history, check)
-            if failure:
-                failures.append(failure)
-                break
+    days = shop.calendar.days()[FIRST_FAILURE_DAY::FAILURE_EVERY_DAYS]
+    for machine, day in zip(machines, days, strict=False):
+        failure = _first_failure(shop, staff, histories[machine], day)
+        if failure is not None:
+            failures.append(failure)
     return failures
 
 
-def days_later(shop: Shop, days: int) -> int:
-    """The minute that many days after the period's start."""
-    return shop.calendar.start + int(timedelta(days=days).total_seconds()) // 60
+def _first_failure(shop: Shop, staff: Staff, history: History, since: date) -> Failure | None:
+    """Lets the first patrol fail that lies in daylight and has room for a correction."""
+    for check in history.checks:
+        shift = shop.calendar.shift_at(history.machine.area, check.at)
+        by_day = shift is not None and shift.name != "night" and not shift.overtime
+        if check.kind == "patrol" and by_day and local_day(check.at) >= since:
+            failure = fail_check(shop, staff, history, check)
+            if failure is not None:
+                return failure
+    return None

@@ -6,7 +6,7 @@ Times are written as the plant's clock shows them, with their offset where that 
 import csv
 import json
 from collections.abc import Mapping, Sequence
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from functools import cache
 from pathlib import Path
@@ -27,7 +27,7 @@ CRITERIA = (
 
 
 def write_canonical(plant: PracticePlant, folder: Path) -> None:
-    """Writes every table as `<table>.csv`, with plant.toml, criteria.toml and answers/answer_key.json.
+    """Writes every table as `<table>.csv`, the settings, and the key in a folder of its own.
 
     Args:
         plant: The plant.
@@ -100,9 +100,14 @@ def written(value: object) -> str:
     return str(value)
 
 
-@cache
 def written_instant(at: datetime) -> str:
     """An instant as the plant's clock shows it; with its offset in the hour that comes twice."""
+    return _written_utc(at.astimezone(UTC))
+
+
+@cache
+def _written_utc(at: datetime) -> str:
+    # Cached by the time in UTC: two times of the repeated hour are equal to Python in one zone.
     shown = at.astimezone(ZONE)
     twice = shown.replace(fold=0).utcoffset() != shown.replace(fold=1).utcoffset()
     if not twice:

@@ -96,7 +96,7 @@ def _holds(shop: Shop, outgoing: Shift, change: int) -> list[tuple[str, str, str
     for hold in shop.tables["holds"]:
         is_open = hold["disposed_at"] is None or hold["disposed_at"] > change
         if is_open and outgoing.start - EDGE_MIN <= hold["placed_at"] < change:
-            lot = shop.find("lots", lot_no=hold["lot_no"])[0]
-            if BY_ID[lot["machine_id"]].area == outgoing.area:
-                found[lot["machine_id"]] = f"{hold['lot_no']} on hold"
+            machine = shop.find("lots", lot_no=hold["lot_no"])[0]["machine_id"]
+            if BY_ID[machine].area == outgoing.area:
+                found[machine] = f"{hold['lot_no']} on hold"
     return [("hold", machine, text) for machine, text in sorted(found.items())]

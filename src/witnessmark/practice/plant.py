@@ -40,17 +40,19 @@ def build(seed: int = 7, weeks: int = LEAST_WEEKS) -> PracticePlant:
     Raises:
         ValueError: Fewer weeks than the planted stories need.
     """
+    if weeks < LEAST_WEEKS:
+        raise ValueError(weeks)
     return build_with([story() for story in STORIES], seed, weeks)
 
 
 def build_with(stories: Sequence[Story], seed: int, weeks: int) -> PracticePlant:
     """A plant in which only the given stories happen; without any it is a healthy one.
 
-    Raises:
-        ValueError: Fewer weeks than the planted stories need.
+    Args:
+        stories: In the order in which they step in; most need all of the thirteen weeks.
+        seed: Every draw comes from it.
+        weeks: Weeks from Monday 31 August 2026 on.
     """
-    if weeks < LEAST_WEEKS:
-        raise ValueError(weeks)
     plant = Plant(seed, weeks, _joined([story.habits() for story in stories]))
     plant.run()
     for story in stories:

@@ -101,11 +101,10 @@ class Shop:
 
     def find(self, table: str, **values: object) -> list[Row]:
         """Rows of a table in which the given columns have the given values."""
-        return [
-            row
-            for row in self.tables[table]
-            if all(row.get(name) == value for name, value in values.items())
-        ]
+        rows = self.tables[table]
+        for name, value in values.items():
+            rows = [row for row in rows if row.get(name) == value]
+        return list(rows)
 
     def discard(self, table: str, unwanted: list[Row]) -> None:
         """Takes rows out of a table."""

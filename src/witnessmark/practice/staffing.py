@@ -268,22 +268,23 @@ def _write_rules(shop: Shop) -> None:
         shop.add("area_neighbours", area=area, neighbour=neighbour)
     for machine in BY_ID.values():
         if machine.area in RUNNING_AREAS:
-            _permit(shop, machine.id, None, PERMIT_BREAK_MIN)
+            _permit(shop, machine.id, PERMIT_BREAK_MIN)
     for machine_id in LIGHTS_OUT:
-        _permit(shop, machine_id, ["night"], PERMIT_NIGHT_MIN)
+        permission = _permit(shop, machine_id, PERMIT_NIGHT_MIN)
+        permission.update(shifts=["night"], conditions=["auto-stop"])
 
 
-def _permit(shop: Shop, machine: str, shifts: list[str] | None, most_min: int) -> None:
-    shop.add(
+def _permit(shop: Shop, machine: str, most_min: int) -> Row:
+    return shop.add(
         "unattended_permissions",
         permission_id=shop.new_id("UP"),
         machine_id=machine,
         part_no=None,
-        shifts=shifts,
+        shifts=None,
         valid_from=LONG_AGO,
         valid_to=None,
         max_duration_min=most_min,
-        conditions=["auto-stop"],
+        conditions=None,
         approved_by_role="plant manager",
         doc_ref="WI-031 rev 2",
     )

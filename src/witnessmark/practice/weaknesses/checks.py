@@ -197,7 +197,7 @@ class OldLimits(Story):
         old = next(p for p in PLANS if p.part_no == "1055" and p.rev == "B")
         changed = [a.no for a, b in zip(old.lines, new.lines, strict=True) if a.limits != b.limits]
         found = {
-            ("plan-line-unchecked", ref(check.run.id, new.no, new.rev, line))
+            ("plan-line-unchecked", ref(check.run.id, new.no, line, new.rev))
             for check in self._old(plant)
             for line in changed
             if any(one.no == line and check.kind in one.kinds for one in new.lines)
@@ -246,7 +246,7 @@ class LineLeftOut(Story):
         return Weakness(
             "characteristic never checked in a run",
             "In one run on D1-03 the burr inside is in no check, from the first-off on.",
-            refs([("plan-line-unchecked", ref(run.id, plan.no, plan.rev, self.LINE))]),
+            refs([("plan-line-unchecked", ref(run.id, plan.no, self.LINE, plan.rev))]),
             refs(
                 [
                     ("check-interval-exceeded", ref(run.id, utc(start), utc(end), "running-time")),

@@ -13,7 +13,7 @@ from witnessmark.practice.history import History, Run
 from witnessmark.practice.model import Plant
 from witnessmark.practice.shift_calendar import Shift
 from witnessmark.practice.shop import Habits
-from witnessmark.practice.staffing import allocate
+from witnessmark.practice.staffing import PERMIT_BREAK_MIN, allocate
 from witnessmark.practice.weaknesses.story import (
     INTERVAL_LIMIT_MIN,
     Story,
@@ -25,6 +25,7 @@ from witnessmark.practice.weaknesses.story import (
     overdue_at,
     ref,
     shift_of,
+    unattended_starts,
     utc,
 )
 
@@ -110,4 +111,9 @@ class NightRow(Story):
                 ("unallocated-running", ref(machine, utc(start)))
                 for start in bare_stretches(plant, history, shift)
             ]
+        found += [
+            ("unattended-without-permission", ref(run.id, utc(start)))
+            for run in history.runs
+            for start in unattended_starts(history, run, shift, PERMIT_BREAK_MIN)
+        ]
         return found

@@ -167,21 +167,21 @@ class RestartUnverified(Story):
         """Leaves out a restart check where the next patrol still keeps the interval."""
         for machine in self.MACHINES:
             history = plant.histories[machine]
-            found = 0
+            found, stops = 0, plant.shop.find("stoppages", machine_id=machine)
             for check in [c for c in history.checks if c.kind == "restart"]:
-                stop = self._stop(plant, history, check)
+                stop = self._stop(stops, check)
                 if stop is not None and found < 1 and self._may_go(plant, history, check, stop):
                     history.checks.remove(check)
                     self._restarts.append((history, check, stop))
                     found += 1
 
-    def _stop(self, plant: Plant, history: History, check: Check) -> Row | None:
-        stops = plant.shop.find("stoppages", machine_id=history.machine.id)
+    def _stop(self, stops: list[Row], check: Check) -> Row | None:
         asked = [
-            s for s in stops
-            if check.at - RESTART_WITHIN_MIN < s["end_at"] < check.at
-            and s["reason"] in {"repair", "adjustment"} and s["end_at"] - s["start_at"] >= 6
-        ]  # fmt: skip
+            stop
+            for stop in stops
+            if check.at - RESTART_WITHIN_MIN < stop["end_at"] < check.at
+            and stop["reason"] in {"repair", "adjustment"}
+        ]
         return asked[0] if asked else None
 
     def _may_go(self, plant: Plant, history: History, check: Check, stop: Row) -> bool:

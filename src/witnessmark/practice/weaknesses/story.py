@@ -10,6 +10,7 @@ from datetime import date, timedelta
 from itertools import pairwise
 
 from witnessmark.practice.answer_key import LookAlike, Weakness
+from witnessmark.practice.checking import CHALLENGE
 from witnessmark.practice.history import Check, History, Run
 from witnessmark.practice.model import Plant
 from witnessmark.practice.shift_calendar import FIRST_DAY, Shift, instant
@@ -19,6 +20,7 @@ INTERVAL_LIMIT_MIN = 132
 """The plan's 120 minutes and their grace of a tenth."""
 
 
+RESTART_MIN = 30
 SHORT_MIN = 10
 """Shorter running without anybody put down does not count; at a shift's edge so much does not."""
 
@@ -83,7 +85,7 @@ def gaps_of(history: History, run: Run, checks: Iterable[Check]) -> list[tuple[i
     """Stretches of a run between checks: from, to, and the running minutes in between."""
     released = run.setup["released_at"] if run.setup else run.start
     first, end = max(released, run.start), run.end or history.end
-    inside = sorted({check.at for check in checks if first < check.at <= end})
+    inside = sorted({c.at for c in checks if first < c.at <= end and c.kind != CHALLENGE})
     clock = history.running_at
     return [(a, b, clock(b) - clock(a)) for a, b in pairwise([first, *inside, end]) if a < b]
 
@@ -118,6 +120,23 @@ def overdue_at(history: History, changes: Iterable[int], line: str | None = None
         if late and is_up(history, at):
             found.append(at)
     return found
+
+
+def unattended_starts(history: History, run: Run, shift: Shift, allowed_min: int) -> list[int]:
+    """Where a run was left alone in a shift without an operator, for longer than is allowed.
+
+    A standstill of the restart threshold parts two such times; a shorter one does not.
+    """
+    first, last = max(run.start, shift.start), min(run.end or history.end, shift.end)
+    ran: list[tuple[int, int]] = []
+    for state in history.states:
+        start, end = max(state["start_at"], first), min(state["end_at"], last)
+        if state["state"] == "running" and start < end:
+            if ran and start - ran[-1][1] < RESTART_MIN:
+                ran[-1] = (ran[-1][0], end)
+            else:
+                ran.append((start, end))
+    return [start for start, end in ran if end - start > allowed_min]
 
 
 def bare_stretches(plant: Plant, history: History, shift: Shift) -> list[int]:

@@ -117,5 +117,5 @@ def consequences(plant: Plant, windows: list[Window]) -> list[tuple[str, str]]:
 
 
 def window_ref(window: Window) -> str:
-    """A window as it stands in a ref."""
-    return ref(*(part for part in (window.kind, window.trigger, window.line) if part))
+    """A window as it stands in a ref: what triggered it."""
+    return window.trigger
