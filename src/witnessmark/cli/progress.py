@@ -22,6 +22,11 @@ class Steps:
         if self._status is not None:
             self._status.update(what)
 
+    def stop(self) -> None:
+        """Takes the line away before something is printed."""
+        if self._status is not None:
+            self._status.stop()
+
     def __enter__(self) -> Self:
         if self._status is not None:
             self._status.start()
@@ -33,5 +38,4 @@ class Steps:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
-        if self._status is not None:
-            self._status.stop()
+        self.stop()
