@@ -19,7 +19,8 @@ def manifest():
         extracts=[
             FrozenExtract(
                 extract_id="book.xlsx/March", file="book.xlsx", sheet="March", lines=14,
-                skipped={"totals row": 2}, rows_read=12, rows_loaded=9, rows_refused=2, rows_duplicate=1,
+                skipped={"totals row": 2}, rows_read=12, rows_loaded=9, rows_refused=2,
+                rows_duplicate=1,
                 entries={"checks": {"rows": 9}, "measurements": {"rows": 40}},
                 controls=[ControlTotal(
                     what="pieces", source="shift report", stated="4543", found="4540",
