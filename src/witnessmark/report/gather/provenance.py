@@ -76,8 +76,8 @@ def provenance_of(origin: Origin, holdings: dict[str, int]) -> Provenance:
         freeze=manifest.identity,
         how_to_repeat=(
             "The same files, mapping and settings give the same freeze. Run witnessmark test on "
-            "them again, or run open.sql in the folder of the freeze with a plain DuckDB shell: it holds the "
-            "same tables, parameters and queries."
+            "them again, or run open.sql in the folder of the freeze with a plain DuckDB shell: "
+            "it holds the same tables, parameters and queries."
         ),
         files=tuple(_file(extract, hashes) for extract in manifest.extracts),
         refused=origin.refused[:SHOWN_REFUSED],
