@@ -118,15 +118,24 @@ def values_sql(column: Column, spec: ColumnSpec) -> str:
     """The face `v:x`; an unknown word is told by a null beside a filled `p:x`."""
     text = face("p", column.name)
     if column.type == "list":
-        item = _word_sql("word", column, spec) if spec.values is not None else "word"
-        cut = f"string_split({text}, {quote(spec.split or ';')})"
-        items = f"list_transform({cut}, lambda item: nullif(trim(item), ''))"
-        mapped = f"list_transform({items}, lambda word: {item})"
-        known = f"list_filter({mapped}, lambda word: word is not null and word <> '')"
-        return f"array_to_string({known}, ';') as {face('v', column.name)}"
-    if spec.values is None:
-        return f"{text} as {face('v', column.name)}"
-    return f"{_word_sql(text, column, spec)} as {face('v', column.name)}"
+        text = _list_sql(text, column, spec)
+    elif spec.values is not None:
+        text = _word_sql(text, column, spec)
+    if spec.pad_zeros is not None:
+        padded = f"lpad({text}, {spec.pad_zeros}, '0')"
+        text = f"case when length({text}) < {spec.pad_zeros} then {padded} else {text} end"
+    if spec.prefix or spec.suffix:
+        text = f"{quote(spec.prefix)} || {text} || {quote(spec.suffix)}"
+    return f"{text} as {face('v', column.name)}"
+
+
+def _list_sql(text: str, column: Column, spec: ColumnSpec) -> str:
+    item = _word_sql("word", column, spec) if spec.values is not None else "word"
+    cut = f"string_split({text}, {quote(spec.split or ';')})"
+    items = f"list_transform({cut}, lambda item: nullif(trim(item), ''))"
+    mapped = f"list_transform({items}, lambda word: {item})"
+    known = f"list_filter({mapped}, lambda word: word is not null and word <> '')"
+    return f"array_to_string({known}, ';')"
 
 
 def _word_sql(text: str, column: Column, spec: ColumnSpec) -> str:

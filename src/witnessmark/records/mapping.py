@@ -31,6 +31,7 @@ class ColumnSpec(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_onl
         constant: The same text in every row, instead of a heading.
         join: What stands between joined cells.
         prefix: Text put before the value, for readable ids.
+        suffix: Text put behind it, such as ".01.2026" behind a day column's heading.
         number_within: Numbers the rows that agree in these headings, in file order.
         empty: Cells that mean "nothing" (such as "-", "n/a", or "00:00" for an unknown time).
         blank_is: What a blank cell means, where the plant leaves out zeros.
@@ -57,6 +58,7 @@ class ColumnSpec(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_onl
     constant: str | None = None
     join: str = " "
     prefix: str = ""
+    suffix: str = ""
     number_within: list[str] | None = None
     empty: list[str] = []
     blank_is: str | None = None
