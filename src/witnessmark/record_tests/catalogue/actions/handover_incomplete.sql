@@ -57,7 +57,7 @@ written as (
         change_at,
         kind,
         machine_id,
-        lower(text) as words
+        ' ' || regexp_replace(lower(text), '[^\pL\pN]+', ' ', 'g') || ' ' as words
     from handover_items
     union all
     select
@@ -65,7 +65,7 @@ written as (
         change_at,
         null as kind,
         null as machine_id,
-        lower(text) as words
+        ' ' || regexp_replace(lower(text), '[^\pL\pN]+', ' ', 'g') || ' ' as words
     from handovers
     where text is not null
 ),
@@ -86,8 +86,8 @@ matters as (
         open_matters.machine_id,
         open_matters.since_at,
         open_matters.detail,
-        '(^|[^\pL\pN])' || regexp_escape(lower(open_matters.machine_id)) || '($|[^\pL\pN])' as its_name,
-        '(^|[^\pL\pN])' || replace(open_matters.kind, '-', '[- ]') || '($|[^\pL\pN])' as its_word
+        ' ' || regexp_replace(lower(open_matters.machine_id), '[^\pL\pN]+', ' ', 'g') || ' ' as its_name,
+        ' ' || replace(open_matters.kind, '-', ' ') || ' ' as its_word
     from open_matters
 ),
 
@@ -97,9 +97,9 @@ read as (
         matters.change_at,
         matters.kind,
         matters.machine_id,
-        coalesce(regexp_matches(notes.words, matters.its_word), false)
+        coalesce(contains(notes.words, matters.its_word), false)
         or coalesce(notes.kind = matters.kind, false) as names_kind,
-        coalesce(regexp_matches(notes.words, matters.its_name), false) as text_names_machine,
+        coalesce(contains(notes.words, matters.its_name), false) as text_names_machine,
         coalesce(notes.machine_id = matters.machine_id, false) as item_names_machine,
         notes.kind is null as is_text,
         notes.kind is not null and notes.machine_id is null as is_item_without_machine
