@@ -35,6 +35,7 @@ def test_a_span_is_said_in_hours_and_minutes(seconds, written):
 
 def test_bounds_are_a_dash_where_there_are_none():
     assert words.bounds(None, 0.5) == words.DASH
+    assert words.bounds(0.000002, 0.00038) == "0\u20130.038 %"
     assert words.bounds(0.149, 0.237) == "15\u201324 %"
 
 

@@ -150,7 +150,7 @@ def _forest(pages: Sequence[TestPage]) -> ForestPlot | None:
             ForestRow(page.slug, rate.exceptions, rate.assessed, rate.rate, rate.lower, rate.upper)
         )
         by_attendance = [stratum for stratum in page.strata if stratum.name == "attendance"]
-        if rate.exceptions and by_attendance:
+        if rate.exceptions and by_attendance and len(by_attendance[0].rows) > 1:
             rows += _strata_rows(by_attendance[0])
     if not rows:
         return None

@@ -32,6 +32,9 @@ LOT_STATE = {
     "shipped": "shipped",
 }
 
+LEAST_SHARE = 0.00001
+"""The smallest share that is still written out."""
+
 THIN = "\u202f"
 DASH = "\u2013"
 
@@ -48,16 +51,20 @@ def share(value: float | None) -> str:
     percent = value * 100
     if 99.5 <= percent < 100:  # noqa: PLR2004 - rounding would say that nothing is left
         return f"{percent:.1f} %" if percent < 99.95 else "over 99.9 %"  # noqa: PLR2004
-    if 0 < percent < 0.001:  # noqa: PLR2004 - the smallest percentage that is still written out
+    if 0 < value < LEAST_SHARE:
         return "under 0.001 %"
     digits = 0 if percent == 0 else max(0, 1 - floor(log10(percent)))
     return f"{percent:.{digits}f} %"
 
 
 def bounds(lower: float | None, upper: float | None) -> str:
-    """An interval of shares, or a dash where there is none."""
+    """An interval of shares, or a dash where there is none.
+
+    A lower bound too small to be written is rounded outward to 0.
+    """
     if lower is None or upper is None:
         return DASH
+    lower = 0.0 if lower < LEAST_SHARE else lower
     return f"{share(lower).removesuffix(' %')}{DASH}{share(upper)}"
 
 

@@ -77,11 +77,12 @@ def test_a_caption_counts_each_lot_once():
 def test_the_contrast_names_each_way_of_being_unattended():
     said = sentence_of(
         {"attended": Counts(119, 5), "covered": Counts(61, 9), "uncovered": Counts(47, 41)},
-        Counts(227, 55),
+        Counts(230, 57),
     )
     assert said == (
         "Of the gaps between checks, beyond the limit ran 5 of 124 (4.0 %) on attended machines, "
-        "9 of 70 (13 %) where a neighbour covered and 41 of 88 (47 %) where nobody covered."
+        "9 of 70 (13 %) where a neighbour covered and 41 of 88 (47 %) where nobody covered. "
+        "In 5 other gaps attendance changed or is not known."
     )
 
 

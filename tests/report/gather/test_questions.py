@@ -55,7 +55,9 @@ def test_an_exception_makes_it_partly_whatever_else_is_missing():
 
 def test_no_means_more_often_not_met_than_met_beyond_chance():
     assert proposed([outcome(conforming=10, exceptions=40)])[0] == "no"
-    assert proposed([outcome(conforming=2, exceptions=3)])[0] == "partly"
+    assert proposed([outcome(conforming=2, exceptions=18)])[0] == "no"
+    assert proposed([outcome(conforming=0, exceptions=19)])[0] == "partly"
+    assert proposed([outcome(conforming=20, exceptions=30)])[0] == "partly"
 
 
 def test_exceptions_that_hang_on_the_clocks_decide_nothing():

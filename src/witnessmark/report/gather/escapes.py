@@ -82,6 +82,6 @@ def _route(reader: Reader) -> str:
             f"and tell management within the hour. {WHOSE}"
         )
     return (
-        f"The plant's own control plan names {listed(roles)} for the reaction{where}: tell that "
-        f"role, or its deputy, within the hour. {WHOSE}"
+        f"The plant's own control plan names {listed(f'“{role}”' for role in roles)} as owner of "
+        f"the reaction{where}: tell that role, or its deputy, within the hour. {WHOSE}"
     )

@@ -148,8 +148,9 @@ def coverage(deciding: Sequence[Outcome]) -> str:
 
 
 def _is_more_often_than_not(outcome: Outcome) -> bool:
-    interval = outcome.interval
-    return interval is not None and interval.lower > MORE_OFTEN_THAN_NOT
+    if outcome.interval is None or outcome.counts.assessed < LEAST_ASSESSED:
+        return False
+    return outcome.interval.lower > MORE_OFTEN_THAN_NOT
 
 
 def _counted(outcome: Outcome) -> str:

@@ -20,7 +20,7 @@ KINDS = {
     "failed-check": "failed check",
     "failed-challenge": "failed challenge",
     "gauge-out": "gauge found out",
-    "restart": "restart without a check",
+    "restart": "unchecked restart",
     "last-off": "no last-off",
 }
 STATE_WORDS = {

@@ -14,7 +14,7 @@ from witnessmark.report.pictures.axis import MINUTE_STEPS, Scale, grid, steps
 from witnessmark.report.words import ATTENDANCE, plural, share, span, x_of_n
 
 WIDTH = 1000.0
-LEFT, RIGHT = 168.0, 800.0
+LEFT, RIGHT = 190.0, 800.0
 STRIP = 58.0
 TOP = 34.0
 MOST_DOTS = 2000
