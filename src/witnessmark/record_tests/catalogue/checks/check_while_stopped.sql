@@ -11,6 +11,7 @@ since = "0.1"
 
 [uses]
 machine_states = "Running time is taken from runs less stoppages: no machine states were given."
+piece_counts = "Pieces of a set-up are not known: no counts were given."
 runs = "A machine's first check has no run to begin from: no runs were given."
 ---
 ## What it tests
@@ -32,6 +33,7 @@ Every check. Its ref is the check. A last-off conforms: its machine has stopped 
 ## Traps
 - The time of a laboratory result is later than the time at which the piece was taken.
 - Two systems' clocks differ: a stop that began just before the limit is shown as fragile.
+- Pieces of a set-up are made before the machine counts as running; the counter shows them.
 - A machine that another system counts may have run while its state says stopped.
 
 ## Ask next
@@ -62,6 +64,7 @@ clocked as (
         timed.check_ix,
         timed.machine_ix,
         timed.done_at,
+        piece_counts.cumulative,
         running_clock.running_s
         + case
             when running_clock.is_running then date_diff('second', running_clock.at, timed.done_at) else 0
@@ -75,6 +78,8 @@ clocked as (
     from timed
     asof inner join running_clock
         on timed.machine_ix = running_clock.machine_ix and timed.done_at >= running_clock.at
+    asof left join piece_counts
+        on timed.machine_id = piece_counts.machine_id and timed.done_at >= piece_counts.counted_at
 ),
 
 -- The clock only grows: its largest value at any earlier time is that of the check before.
@@ -82,7 +87,9 @@ since_before as (
     select
         check_ix,
         running_s - coalesce(max(running_s) over earlier, 0) as running_s,
-        unknown_s - coalesce(max(unknown_s) over earlier, 0) as unknown_s
+        unknown_s - coalesce(max(unknown_s) over earlier, 0) as unknown_s,
+        -- Pieces of a set-up are counted while the machine's state says that it stands.
+        coalesce(cumulative > max(cumulative) over earlier, false) as has_counted
     from clocked
     window earlier as (
         partition by machine_ix order by done_at
@@ -114,18 +121,18 @@ select
     case
         when timed.is_ambiguous then 'time ambiguous'
         when timed.done_at is null then 'time missing'
-        when timed.kind = 'last-off' or since_before.running_s > 0 then null
+        when timed.kind = 'last-off' or since_before.running_s > 0 or since_before.has_counted then null
         when standing.state is null or standing.state = 'unknown' or since_before.unknown_s > 0
             then 'state unknown'
     end as not_assessable,
     case
         when timed.done_at is null then null
-        when timed.kind = 'last-off' or since_before.running_s > 0 then false
+        when timed.kind = 'last-off' or since_before.running_s > 0 or since_before.has_counted then false
         when since_before.unknown_s > 0 then null
         when standing.state = 'running' then false
         else standing.stopped_s >= $check_while_stopped_s
     end as exception,
-    timed.kind <> 'last-off' and since_before.running_s = 0
+    timed.kind <> 'last-off' and since_before.running_s = 0 and not since_before.has_counted
     and abs(standing.stopped_s - $check_while_stopped_s) <= 2 * timed.tolerance as fragile
 from timed
 left join since_before on timed.check_ix = since_before.check_ix
