@@ -158,10 +158,11 @@ def test_bad_cells_refuse_their_row_only(exports):
         + "r5,M1,P1,2026-01-07 06:00,,-5\n"
         + "r6,M1,,2026-01-08 06:00,,ten\n"
         + "r7,M1,P1,2026-02-30 06:00,,1\n"
-        + "#REF!,M1,P1,2026-01-09 06:00,,1\n",
+        + "#REF!,M1,P1,2026-01-09 06:00,,1\n"
+        + "r9,M1,P1,2026-01-10 06:00,9999-12-31 00:00,1\n",
     )
     freeze = exports.freeze()
-    assert exports.counts(freeze) == (8, 1, 7, 0)
+    assert exports.counts(freeze) == (9, 1, 8, 0)
     assert reasons(exports) == [
         (3, "start_at", "not a time written 2026-03-29 01:45 or 2026-10-25T02:30+02:00"),
         (4, "start_at", "this local time never occurred: the clocks were put forward over it"),
@@ -171,6 +172,7 @@ def test_bad_cells_refuse_their_row_only(exports):
         (7, "part_no", "empty, and this table needs it"),
         (8, "start_at", "not a time written 2026-03-29 01:45 or 2026-10-25T02:30+02:00"),
         (9, "run_id", "a formula in error, or one that was never calculated"),
+        (10, "end_at", "not between 1970 and 2099; leave it empty where it stands for no time"),
     ]
     first = exports.refused()[0]
     assert (first["file"], first["row"], first["column"], first["value"]) == (

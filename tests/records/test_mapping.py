@@ -95,8 +95,7 @@ def test_an_order_that_the_column_proves_is_taken_and_said(exports):
     [
         (
             ["03.04.2026", "04.05.2026"],
-            'x.csv, row 2, column "Ab": "03.04.2026" may be DD.MM.YYYY or MM/DD/YYYY, and no row '
-            "proves which",
+            'x.csv, row 2, column "Ab": "03.04.2026" may be DD.MM.YYYY or MM/DD/YYYY, and no',
         ),
         (["25.04.2026", "04/25/2026"], "no one date order fits this and the other rows"),
         (["46110", "46111"], '"46110" looks like a serial date'),

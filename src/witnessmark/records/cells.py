@@ -159,13 +159,6 @@ def value_sql(reading: Reading) -> str:
             return _number_sql(text, reading)
         case "date" | "instant":
             return _moment_sql(text, reading)
-        case "text":
-            padded = f"lpad({text}, {spec.pad_zeros}, '0')" if spec.pad_zeros else text
-            if spec.pad_zeros:
-                padded = (
-                    f"case when length({text}) < {spec.pad_zeros} then {padded} else {text} end"
-                )
-            return f"{quote(spec.prefix)} || {padded}" if spec.prefix else padded
         case _:
             return text
 

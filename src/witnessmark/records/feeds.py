@@ -202,10 +202,13 @@ def _with_pseudonyms(
     if pairs:
         con.executemany(f"insert into {persons} values (?, ?)", pairs)
     replaced = ", ".join(
-        f"(select pseudonym from {persons} where written = {face('v', name)}) as {face('v', name)}"
-        for name in asked
+        f"p{place}.pseudonym as {face('v', name)}" for place, name in enumerate(asked)
     )
-    return f"select * replace ({replaced}) from ({texts})"
+    joined = " ".join(
+        f"left join {persons} as p{place} on p{place}.written = t.{face('v', name)}"
+        for place, name in enumerate(asked)
+    )
+    return f"select t.* replace ({replaced}) from ({texts}) as t {joined}"
 
 
 def _select(texts: str, readings: Iterable[Reading], extract_id: str) -> str:

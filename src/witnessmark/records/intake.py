@@ -153,8 +153,10 @@ def _type_part(con: duckdb.DuckDBPyConnection, number: int, extract: Extract, pa
     """Types the rows of a part and gives how many there were."""
     into = typed_name(part.table.name)
     kind = "view" if part.is_plain else "table"
+    # Joins may have shuffled the rows; the order of the file decides which of two is the repeat.
+    rows = part.select if part.is_plain else f"select * from ({part.select}) order by file_row"
     try:
-        con.execute(f"create or replace {kind} mapped as {part.select}")
+        con.execute(f"create or replace {kind} mapped as {rows}")
     except duckdb.Error as error:
         raise _cannot_be_mapped(extract, error) from error
     made = count_one(con, "select count(*) from mapped")

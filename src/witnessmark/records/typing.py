@@ -33,6 +33,8 @@ EXPECTED = {
 NEVER = "this local time never occurred: the clocks were put forward over it"
 FORMULA_ERROR = r"^#(REF!|DIV/0!|VALUE!|NAME\?|N/A|NUM!|NULL!|SPILL!|CALC!|UNCALCULATED!)$"
 BROKEN_FORMULA = "a formula in error, or one that was never calculated"
+FIRST_YEAR, LAST_YEAR = 1970, 2099
+FAR_OFF = f"not between {FIRST_YEAR} and {LAST_YEAR}; leave it empty where it stands for no time"
 MISSING = "empty, and this table needs it"
 REFUSED_COLUMNS = (
     "table_name varchar, extract_id varchar, source_row bigint, "
@@ -91,7 +93,13 @@ def _local_sql(name: str) -> str:
     bare = f"replace(regexp_replace(\"w:{name}\", ' ?{OFFSET}', ''), 'T', ' ')"
     full = f"case length({bare}) when 13 then {bare} || ':00' else {bare} end"
     known = f"regexp_matches(\"w:{name}\", '{INSTANT}')"
-    return f"case when {known} then try_cast({full} as timestamp) end"
+    return f"case when {known} and not {_far_off_sql(name)} then try_cast({full} as timestamp) end"
+
+
+def _far_off_sql(name: str) -> str:
+    """Whether a time lies where no record can: 9999-12-31 and its like stand for no time."""
+    year = f'try_cast("w:{name}"[1:4] as integer)'
+    return f"coalesce({year} not between {FIRST_YEAR} and {LAST_YEAR}, false)"
 
 
 def _stated_sql(name: str) -> str:
@@ -123,6 +131,8 @@ def _fault_sql(column: Column, strict: bool) -> str:
         broken = f"regexp_matches({written}, {quote(FORMULA_ERROR)})"
         tests.append((f"starts_with({written}, '#') and {broken}", BROKEN_FORMULA))
     if column.type == "instant":
+        far_off = f"regexp_matches({written}, '{INSTANT}') and {_far_off_sql(name)}"
+        tests.append((f'"l:{name}" is null and {far_off}', FAR_OFF))
         tests.append((f'{written} is not null and "l:{name}" is null', EXPECTED["instant"]))
         tests.append((f'"l:{name}" is not null and "o:{name}" is null', NEVER))
     elif column.type in EXPECTED:
