@@ -82,7 +82,7 @@ def test_the_contrast_names_each_way_of_being_unattended():
     assert said == (
         "Of the gaps between checks, beyond the limit ran 5 of 124 (4.0 %) on attended machines, "
         "9 of 70 (13 %) where a neighbour covered and 41 of 88 (47 %) where nobody covered. "
-        "In 5 other gaps attendance changed or is not known."
+        "2 of 5 others had mixed attendance, or it is not known."
     )
 
 

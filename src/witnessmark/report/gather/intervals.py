@@ -11,7 +11,7 @@ from witnessmark.report.figures import Interval, IntervalGroup, IntervalPlot
 from witnessmark.report.gather.reader import Reader, whole
 from witnessmark.report.gather.results import not_assessable
 from witnessmark.report.model import Contrast
-from witnessmark.report.words import ATTENDANCE, listed, plural, share, x_of_n
+from witnessmark.report.words import ATTENDANCE, listed, share, x_of_n
 
 SLUG = "check-interval-exceeded"
 WHAT = "The interval plot"
@@ -68,7 +68,9 @@ def sentence_of(classes: Mapping[str, Counts], whole_counts: Counts) -> str:
     said += [f"{_rate(counts)} where {PLACES[name]}" for name, counts in others]
     named = attended.assessed + sum(counts.assessed for _, counts in others)
     rest = whole_counts.assessed - named
-    tail = f" In {plural(rest, 'other gap')} attendance changed or is not known." if rest else ""
+    loud = attended.exceptions + sum(counts.exceptions for _, counts in others)
+    late = x_of_n(whole_counts.exceptions - loud, rest)
+    tail = f" {late} others had mixed attendance, or it is not known." if rest else ""
     return f"Of the gaps between checks, beyond the limit ran {listed(said)}.{tail}"
 
 
