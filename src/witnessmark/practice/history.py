@@ -30,6 +30,7 @@ class Run:
         part: What.
         start: First minute of production.
         setup: The set-up before it; None where the data begin with it.
+        is_recorded: Whether the set-up's record is there.
         end: Minute at which it ended; None while it is open.
         end_kind: Why it ended.
         orders: Row of `runs` for each order in it.
@@ -43,6 +44,7 @@ class Run:
     setup: Row | None = None
     end: int | None = None
     end_kind: str | None = None
+    is_recorded: bool = True
     orders: list[Row] = field(default_factory=list)
     asked: list[DueCheck] = field(default_factory=list)
     last_off: DueCheck | None = None
@@ -51,6 +53,11 @@ class Run:
     def id(self) -> str:
         """Id of its first order, which is the id of the merged run."""
         return str(self.orders[0]["run_id"])
+
+    @property
+    def record(self) -> Row | None:
+        """The record of its set-up; None where there is none."""
+        return self.setup if self.is_recorded else None
 
     def order_at(self, at: int) -> Row:
         """The order that runs at a minute; the nearest one outside."""

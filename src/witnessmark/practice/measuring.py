@@ -122,14 +122,14 @@ def write_check(shop: Shop, history: History, check: Check, rng: np.random.Gener
     machine, run = history.machine, check.run
     plan = plan_on(run.part, machine.op, local_day(check.at))
     sheet = plan_on(run.part, machine.op, check.sheet_day) if check.sheet_day else plan
-    first_off = check.kind == "first-off" and run.setup is not None
+    record = run.record if check.kind == "first-off" else None
     shop.add(
         "checks",
         check_id=check.id,
         machine_id=machine.id,
         part_no=run.part,
         run_id=run.order_at(check.at)["run_id"],
-        setup_id=run.setup["setup_id"] if first_off and run.setup else None,
+        setup_id=record["setup_id"] if record else None,
         kind=check.kind,
         op=machine.op,
         plan_no=plan.no,

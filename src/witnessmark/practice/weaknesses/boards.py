@@ -118,8 +118,9 @@ class LettersThatSayNothing(Story):
             "Safety of W1 was green every day; safety of F1 has no written threshold.",
             refs(
                 [
-                    ("status-rule-drift", ref("W1", SAFETY)),
-                    ("status-rule-drift", ref("F1", SAFETY)),
+                    ("status-rule-drift", ref("W1", SAFETY, "2026-Q4")),
+                    ("status-rule-drift", ref("F1", SAFETY, "2026-Q3")),
+                    ("status-rule-drift", ref("F1", SAFETY, "2026-Q4")),
                 ]
             ),
         )
@@ -199,13 +200,14 @@ class HandoverOneSided(Story):
             if abs(stay["out_at"] - early["change_at"]) < 30:
                 stay["out_at"] = early["change_at"] - 24
         self._changes = [(row["area"], row["change_at"]) for row in (missing, *one_sided, early)]
+        self._changes.append(("F1", early["change_at"]))
 
     def told(self, plant: Plant) -> Weakness:
-        """The four changes."""
+        """The changes; one leader has both finishing areas."""
         del plant
         return Weakness(
             "handover with one side",
-            "In D1 one handover is missing and two have nobody incoming; in W1 a leader had left "
-            "before the next one came.",
+            "In D1 one handover is missing and two have nobody incoming; in W1 and F1 the "
+            "leader had left before the next one came.",
             refs([("handover-one-sided", ref(area, utc(at))) for area, at in self._changes]),
         )

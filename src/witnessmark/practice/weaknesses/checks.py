@@ -83,7 +83,8 @@ class DueByEvent(Story):
                     c for c in checks_of(history, run)
                     if c.kind == "restart" and event["happened_at"] <= c.at < following
                 ]  # fmt: skip
-                if len(between) == 1:
+                measured = [c for c in checks_of(history, run) if c.kind == "restart"]
+                if len(between) == 1 < len(measured):
                     between[0].left_out |= {self.LINE}
                     self._event = (run, event["event_id"])
                     return

@@ -4,7 +4,7 @@ from datetime import date
 
 from witnessmark.practice.answer_key import LookAlike, refs
 from witnessmark.practice.board import QUALITY
-from witnessmark.practice.floor import LIGHTS_OUT
+from witnessmark.practice.floor import LIGHTS_OUT, TURNING
 from witnessmark.practice.model import Plant
 from witnessmark.practice.shift_calendar import DAYLIGHT_SAVING_WEEK, SATURDAY
 from witnessmark.practice.shop import Row
@@ -39,7 +39,7 @@ class TraineeWithTrainer(Story):
         """A trainee on early shifts of the third and fourth week."""
         trainee = key_of(plant.shop.seed, "A", "trainee")
         plant.shop.add("people", person_key=trainee, employer_kind="own", home_shift=None)
-        add_qualification(plant.shop, trainee, "turning", 1, LONG_AGO)
+        add_qualification(plant.shop, trainee, TURNING, 1, LONG_AGO)
         for week in (2, 3):
             for weekday in range(5):
                 shift = shift_of(plant, "T2", day_of(week, weekday), "early")
@@ -59,7 +59,7 @@ class TraineeWithTrainer(Story):
             refs(
                 (
                     "unqualified-attendance",
-                    ref(row["person_key"], row["machine_or_group"], utc(row["start_at"])),
+                    ref(row["person_key"], self.MACHINE, utc(row["start_at"]), TURNING),
                 )
                 for row in self._rows
             ),

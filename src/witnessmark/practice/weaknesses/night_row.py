@@ -9,9 +9,10 @@ can, and the handover does not speak of it.
 from datetime import date
 
 from witnessmark.practice.answer_key import Weakness, refs
+from witnessmark.practice.floor import PATROL_MIN, plan_on
 from witnessmark.practice.history import History, Run
 from witnessmark.practice.model import Plant
-from witnessmark.practice.shift_calendar import Shift
+from witnessmark.practice.shift_calendar import Shift, local_day
 from witnessmark.practice.shop import Habits
 from witnessmark.practice.staffing import PERMIT_BREAK_MIN, allocate
 from witnessmark.practice.weaknesses.story import (
@@ -75,6 +76,7 @@ class NightRow(Story):
     def told(self, plant: Plant) -> Weakness:
         """Every test that a night without an operator shows in."""
         found: list[tuple[str, str]] = []
+        self._shifts = [night(plant, day) for day in NIGHTS]
         for machine in ROW:
             history = plant.histories[machine]
             for run in history.runs:
@@ -89,13 +91,28 @@ class NightRow(Story):
         )
 
     def _late(self, history: History, run: Run) -> list[tuple[str, str]]:
-        """Gaps between checks that are too long, and the handovers at which one was overdue."""
-        found = []
+        """Gaps between checks that are too long, and checks that fell due with nobody there."""
+        found = self._unowned(history, run)
         for start, end, minutes in gaps_of(history, run, checks_of(history, run)):
             if minutes > INTERVAL_LIMIT_MIN:
                 late = ref(run.id, utc(start), utc(end), "running-time")
                 found.append(("check-interval-exceeded", late))
         return found
+
+    def _unowned(self, history: History, run: Run) -> list[tuple[str, str]]:
+        plan = plan_on(run.part, history.machine.op, local_day(run.start))
+        lines = [line.no for line in plan.lines if line.basis == "running-time"]
+        dues = [
+            history.minute_of(history.running_at(start) + PATROL_MIN)
+            for start, _, minutes in gaps_of(history, run, checks_of(history, run))
+            if minutes >= PATROL_MIN
+        ]
+        return [
+            ("check-without-owner", ref(run.id, line, utc(due)))
+            for due in dues
+            if any(shift.start <= due < shift.end for shift in self._shifts)
+            for line in lines
+        ]
 
     def _night(self, plant: Plant, history: History, shift: Shift) -> list[tuple[str, str]]:
         machine = history.machine.id

@@ -65,7 +65,10 @@ class LapsedQualification(Story):
         person = key_of(plant.shop.seed, self.CREW, self.PLACE)
         days = {shift.start: shift.day for shift in plant.shop.calendar.shifts["W1"]}
         found = [
-            ("unqualified-attendance", ref(person, row["machine_or_group"], utc(row["start_at"])))
+            (
+                "unqualified-attendance",
+                ref(person, row["machine_or_group"], utc(row["start_at"]), WASHING),
+            )
             for row in plant.shop.find("allocations", person_key=person)
             if days[row["start_at"]] > self.ENDS
         ]

@@ -9,14 +9,13 @@ from decimal import Decimal
 
 from witnessmark.practice.answer_key import Weakness, refs
 from witnessmark.practice.checking import Failure, fail_check
-from witnessmark.practice.floor import plan_on
+from witnessmark.practice.floor import PATROL_MIN, plan_on
 from witnessmark.practice.history import Check, History, Run
 from witnessmark.practice.model import Plant
 from witnessmark.practice.shift_calendar import local_day
 from witnessmark.practice.shop import Row
 from witnessmark.practice.weaknesses.night_row import NIGHTS, ROW, night
 from witnessmark.practice.weaknesses.story import (
-    INTERVAL_LIMIT_MIN,
     Story,
     checks_of,
     day_of,
@@ -194,9 +193,7 @@ class RestartUnverified(Story):
             return False
         clock = history.running_at
         late = clock(following[0].at) - clock(stop["end_at"]) > RESTART_WITHIN_MIN + 10
-        kept = all(
-            minutes <= INTERVAL_LIMIT_MIN - 6 for _, _, minutes in gaps_of(history, run, left)
-        )
+        kept = all(minutes < PATROL_MIN for _, _, minutes in gaps_of(history, run, left))
         long_enough = stop["reason"] == "adjustment" or stop["end_at"] - stop["start_at"] >= 30
         return late and kept and long_enough
 

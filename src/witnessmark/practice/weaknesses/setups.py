@@ -15,7 +15,7 @@ def set_up_runs(plant: Plant, machine: str, week: int) -> list[Run]:
     return [
         run
         for run in plant.histories[machine].runs
-        if run.setup is not None and local_day(run.start) >= day_of(week, 0)
+        if run.record is not None and local_day(run.start) >= day_of(week, 0)
     ]
 
 
@@ -48,7 +48,7 @@ class SetupUnrecorded(Story):
         for machine, week, wanted in (("T2-01", 2, 2), ("T1-03", 9, 1)):
             for run in set_up_runs(plant, machine, week)[:wanted]:
                 plant.shop.discard("setups", [run.setup] if run.setup else [])
-                run.setup = None
+                run.is_recorded = False
                 self._runs.append(run)
 
     def told(self, plant: Plant) -> Weakness:

@@ -83,7 +83,7 @@ def checks_of(history: History, run: Run) -> list[Check]:
 
 def gaps_of(history: History, run: Run, checks: Iterable[Check]) -> list[tuple[int, int, int]]:
     """Stretches of a run between checks: from, to, and the running minutes in between."""
-    released = run.setup["released_at"] if run.setup else run.start
+    released = run.record["released_at"] if run.record else run.start
     first, end = max(released, run.start), run.end or history.end
     inside = sorted({c.at for c in checks if first < c.at <= end and c.kind != CHALLENGE})
     clock = history.running_at

@@ -71,7 +71,7 @@ def failure_window(history: History, failed: Check, line: str) -> Window:
 
 def run_release(run: Run) -> int:
     """When a run was released; its start where no release is on record."""
-    released = run.setup["released_at"] if run.setup else None
+    released = run.record["released_at"] if run.record else None
     return max(run.start, int(released)) if released is not None else run.start
 
 
