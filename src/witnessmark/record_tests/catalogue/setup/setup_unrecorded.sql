@@ -21,7 +21,10 @@ Every start of a merged run with a change of part or tool against the run before
 Its ref is the run. A machine's first run in the data is not applicable: what ran before is unknown.
 
 ## Not assessable
-- A set-up record of the machine and part has no time and could be the one.
+- The start is known to the day only, or a set-up record that could be the one has no time.
+- Several runs are booked on the machine at one time: which start is a change cannot be told.
+- The machine has many changes and hardly ever a record (ten changes or more, records for at most
+  one in ten): whether set-ups are to be recorded there is one question, not many exceptions.
 
 ## Traps
 - A follow-on order of the same part and tool is no set-up.
@@ -43,6 +46,26 @@ untimed as (
         to_part as part_no
     from setups
     where coalesce(end_at, start_at) is null
+),
+
+-- Runs side by side on one machine name stand for several benches.
+side_by_side as (
+    select
+        run_ix,
+        max(end_at) over (
+            partition by machine_ix order by start_at, run_ix
+            rows between unbounded preceding and 1 preceding
+        ) > start_at as is_shared
+    from merged_runs
+),
+
+habits as (
+    select
+        starts.machine_id,
+        count(*) filter (where starts.kind <> 'first') as n_changes,
+        (select count(*) from setups where setups.machine_id = starts.machine_id) as n_records
+    from starts
+    group by starts.machine_id
 ),
 
 soon_after as (
@@ -68,14 +91,24 @@ select
     run_contexts.shift,
     run_contexts.shift_ref,
     case when starts.kind = 'first' then 'first run of the machine in the data' end as not_applicable,
-    case when starts.setup_id is null and untimed.machine_id is not null then 'time missing' end
-        as not_assessable,
+    case
+        when starts.setup_id is not null then null
+        when runs.start_at_quality = 'day' or untimed.machine_id is not null then 'time missing'
+        when side_by_side.is_shared then 'several runs at one time'
+        when habits.n_changes >= 10 and habits.n_records * 10 <= habits.n_changes then 'rule absent'
+    end as not_assessable,
     case
         when starts.setup_id is not null then false
-        when untimed.machine_id is null then true
+        when untimed.machine_id is null
+            and coalesce(runs.start_at_quality <> 'day', true)
+            and not coalesce(side_by_side.is_shared, false)
+            and (habits.n_changes < 10 or habits.n_records * 10 > habits.n_changes) then true
     end as exception,
     soon_after.n > 0 as fragile
 from starts
+inner join runs on starts.run_id = runs.run_id
+inner join habits on starts.machine_id = habits.machine_id
+left join side_by_side using (run_ix)
 left join run_contexts using (run_ix)
 left join untimed on starts.machine_id = untimed.machine_id and starts.part_no = untimed.part_no
 left join soon_after using (run_ix)
