@@ -15,48 +15,7 @@ the gap ends; an end on the hour of the change belongs to the shift that goes. `
 that the run has a completed check of one of these lines without a time, so that the gap may be
 shorter than it looks.
 */
-with versions as (
-    select
-        run_ix,
-        plan_line_ix,
-        line_ix,
-        line,
-        basis,
-        from_at,
-        to_at,
-        interval_s + grace_s as limit_s,
-        coalesce(
-            lag(to_at) over by_time = from_at and lag(basis) over by_time = basis, false
-        ) as goes_on
-    from due_lines
-    where basis in ('running-time', 'clock-time') and interval_s is not null
-    window by_time as (partition by run_ix, plan_line_ix order by from_at)
-),
-
--- A chain is a line as long as it binds a run on one basis.
-chained as (
-    select
-        *,
-        count(*) filter (where not goes_on) over (order by run_ix, plan_line_ix, from_at) as chain_ix
-    from versions
-),
-
-chains as (
-    select
-        chain_ix,
-        run_ix,
-        plan_line_ix,
-        basis,
-        min(from_at) as from_at,
-        max(to_at) as to_at,
-        max(limit_s) as limit_s,
-        max(line_ix) as line_ix,
-        count(*) as n_versions
-    from chained
-    group by chain_ix, run_ix, plan_line_ix, basis
-),
-
-untimed as (
+with untimed as (
     select distinct
         run_ix,
         plan_line_ix
@@ -64,101 +23,174 @@ untimed as (
     where completed and done_at is null
 ),
 
-opened as (
+rounds as (
     select
-        chains.chain_ix,
-        chains.run_ix,
-        chains.plan_line_ix,
-        chains.to_at,
-        case
-            when starts.released_at > chains.from_at then starts.released_at else chains.from_at
-        end as from_at,
-        case
-            when starts.released_at > chains.from_at then 'release'
-            when starts.released_at is not null and chains.from_at = merged_runs.start_at then 'release'
-            else 'start'
-        end as from_kind
-    from chains
-    inner join merged_runs on chains.run_ix = merged_runs.run_ix
-    left join starts on chains.run_ix = starts.run_ix
+        check_chains.round_ix,
+        check_chains.run_ix,
+        check_chains.machine_ix,
+        check_chains.basis,
+        check_chains.from_at,
+        check_chains.to_at,
+        check_chains.from_kind,
+        max(check_chains.n_versions) as n_versions,
+        min(check_chains.limit_s) as limit_s,
+        bool_or(untimed.run_ix is not null) as time_missing,
+        list(check_chains.line_ix) as line_ixs
+    from check_chains
+    left join untimed
+        on check_chains.run_ix = untimed.run_ix and check_chains.plan_line_ix = untimed.plan_line_ix
+    where check_chains.from_at < check_chains.to_at
+    group by all
 ),
 
+-- Ends of runs and of validity are read off the clock here; they get negative numbers, so that
+-- they and the checks, which were read off already, can be looked up alike.
+ends as (
+    select
+        run_ix,
+        machine_ix,
+        from_at as end_at
+    from rounds
+    union
+    select
+        run_ix,
+        machine_ix,
+        to_at as end_at
+    from rounds
+),
+
+numbered_ends as (
+    select
+        *,
+        -cast(row_number() over (order by run_ix, end_at) as integer) as point_ix
+    from ends
+),
+
+readings as (
+    select
+        numbered_ends.point_ix,
+        steps.uncounted_steps,
+        date_diff('second', steps.from_at, numbered_ends.end_at) as elapsed_s,
+        steps.running_s + steps.running_rate * elapsed_s as running_s,
+        steps.unknown_s + steps.unknown_rate * elapsed_s as unknown_s,
+        steps.attended_s + steps.attended_rate * elapsed_s as attended_s,
+        steps.covered_s + steps.covered_rate * elapsed_s as covered_s,
+        steps.authorised_s + steps.authorised_rate * elapsed_s as authorised_s,
+        steps.uncovered_s + steps.uncovered_rate * elapsed_s as uncovered_s,
+        steps.not_assessable_s + steps.not_assessable_rate * elapsed_s as not_assessable_s,
+        steps.pieces + steps.step_pieces * elapsed_s // steps.step_s as pieces
+    from numbered_ends
+    asof left join clock_steps as steps
+        on numbered_ends.machine_ix = steps.machine_ix and numbered_ends.end_at >= steps.from_at
+    union all
+    select
+        check_ix as point_ix,
+        uncounted_steps,
+        null as elapsed_s,
+        running_s,
+        unknown_s,
+        attended_s,
+        covered_s,
+        authorised_s,
+        uncovered_s,
+        not_assessable_s,
+        pieces
+    from check_runs
+    where run_ix is not null
+),
+
+-- Kinds by rank: where points coincide the check is named before the release, that before the start.
 points as (
     select
-        chain_ix,
-        from_at as point_at,
-        from_kind as kind,
-        0 as step
-    from opened
-    union all
-    select distinct
-        opened.chain_ix,
-        placed_checks.done_at as point_at,
-        'check' as kind,
-        1 as step
-    from placed_checks
-    inner join opened
-        on
-            placed_checks.run_ix = opened.run_ix
-            and placed_checks.plan_line_ix = opened.plan_line_ix
-            and placed_checks.done_at > opened.from_at
-            and placed_checks.done_at <= opened.to_at
-    where placed_checks.completed
+        rounds.round_ix,
+        rounds.from_at as point_at,
+        numbered_ends.point_ix,
+        0 as step,
+        case when rounds.from_kind = 'release' then 2 else 3 end as kind_no
+    from rounds
+    inner join numbered_ends
+        on rounds.run_ix = numbered_ends.run_ix and rounds.from_at = numbered_ends.end_at
     union all
     select
-        chain_ix,
-        to_at as point_at,
-        'run-end' as kind,
-        2 as step
-    from opened
-    where from_at < to_at
+        check_chains.round_ix,
+        placed_checks.done_at as point_at,
+        min(placed_checks.check_ix) as point_ix,
+        1 as step,
+        1 as kind_no
+    from placed_checks
+    inner join check_chains
+        on
+            check_chains.chain_ix = check_chains.round_ix
+            and placed_checks.run_ix = check_chains.run_ix
+            and placed_checks.plan_line_ix = check_chains.plan_line_ix
+            and placed_checks.done_at > check_chains.from_at
+            and placed_checks.done_at <= check_chains.to_at
+    where placed_checks.completed
+    group by check_chains.round_ix, placed_checks.done_at
+    union all
+    select
+        rounds.round_ix,
+        rounds.to_at as point_at,
+        numbered_ends.point_ix,
+        2 as step,
+        4 as kind_no
+    from rounds
+    inner join numbered_ends on rounds.run_ix = numbered_ends.run_ix and rounds.to_at = numbered_ends.end_at
 ),
 
 steps as (
     select
-        chain_ix,
+        round_ix,
         point_at as to_at,
-        kind as to_kind,
-        lag(point_at) over (partition by chain_ix order by point_at, step) as from_at,
-        lag(kind) over (partition by chain_ix order by point_at, step) as from_kind
+        point_ix as to_ix,
+        kind_no as to_no,
+        lag(point_at) over by_time as from_at,
+        lag(point_ix) over by_time as from_ix,
+        lag(kind_no) over by_time as from_no
     from points
+    window by_time as (partition by round_ix order by point_at, step)
 ),
 
--- The line's version at the gap's end, and the most generous limit, where there are several.
+-- Of a line with several versions: the one at the gap's end, and the most generous limit.
 changed as (
     select
-        steps.chain_ix,
+        steps.round_ix,
         steps.from_at,
-        max(chained.limit_s) as limit_s,
-        arg_max(chained.line_ix, chained.from_at) as line_ix
+        max(due_lines.interval_s + due_lines.grace_s) as limit_s,
+        arg_max(due_lines.line_ix, due_lines.from_at) as line_ix
     from steps
-    inner join chains on steps.chain_ix = chains.chain_ix
-    inner join chained
+    inner join check_chains on steps.round_ix = check_chains.chain_ix
+    inner join due_lines
         on
-            steps.chain_ix = chained.chain_ix
-            and steps.from_at < chained.to_at
-            and steps.to_at > chained.from_at
-    where chains.n_versions > 1 and steps.from_at < steps.to_at
-    group by steps.chain_ix, steps.from_at
+            check_chains.run_ix = due_lines.run_ix
+            and check_chains.plan_line_ix = due_lines.plan_line_ix
+            and check_chains.basis = due_lines.basis
+            and steps.from_at < due_lines.to_at
+            and steps.to_at > due_lines.from_at
+    where check_chains.n_versions > 1 and steps.from_at < steps.to_at
+    group by steps.round_ix, steps.from_at
 ),
 
 gaps as (
     select
-        chains.run_ix,
-        chains.basis,
+        rounds.run_ix,
+        rounds.basis,
         steps.from_at,
         steps.to_at,
-        min(steps.from_kind) as from_kind,
-        min(steps.to_kind) as to_kind,
-        min(coalesce(changed.limit_s, chains.limit_s)) as limit_s,
-        bool_or(untimed.run_ix is not null) as time_missing,
-        list_sort(list(coalesce(changed.line_ix, chains.line_ix))) as line_ixs
+        min(steps.from_no) as from_no,
+        min(steps.to_no) as to_no,
+        max(steps.from_ix) as from_ix,
+        max(steps.to_ix) as to_ix,
+        min(coalesce(changed.limit_s, rounds.limit_s)) as limit_s,
+        bool_or(rounds.time_missing) as time_missing,
+        list_sort(
+            flatten(list(case when changed.line_ix is null then rounds.line_ixs else [changed.line_ix] end))
+        ) as line_ixs
     from steps
-    inner join chains on steps.chain_ix = chains.chain_ix
-    left join changed on steps.chain_ix = changed.chain_ix and steps.from_at = changed.from_at
-    left join untimed on chains.run_ix = untimed.run_ix and chains.plan_line_ix = untimed.plan_line_ix
+    inner join rounds on steps.round_ix = rounds.round_ix
+    left join changed on steps.round_ix = changed.round_ix and steps.from_at = changed.from_at
     where steps.from_at < steps.to_at
-    group by chains.run_ix, chains.basis, steps.from_at, steps.to_at
+    group by rounds.run_ix, rounds.basis, steps.from_at, steps.to_at
 ),
 
 named as (
@@ -178,77 +210,81 @@ named as (
     group by line_sets.line_ixs
 ),
 
-located as (
+areas as (
     select
-        gaps.*,
-        named.lines,
-        merged_runs.machine_ix,
-        known_machines.area
-    from gaps
-    inner join named on gaps.line_ixs = named.line_ixs
-    inner join merged_runs on gaps.run_ix = merged_runs.run_ix
-    inner join known_machines on merged_runs.machine_ix = known_machines.machine_ix
+        machine_ix,
+        area,
+        dense_rank() over (order by area) as area_ix
+    from known_machines
 ),
 
-clocked as (
+area_numbers as (
+    select distinct
+        area,
+        area_ix
+    from areas
+),
+
+shifts as (
     select
-        located.*,
-        date_diff('second', located.from_at, located.to_at) as wall_s,
-        date_diff('second', opening.from_at, located.from_at) as opening_s,
-        date_diff('second', closing.from_at, located.to_at) as closing_s,
-        closing.running_s + closing.running_rate * closing_s
-        - opening.running_s - opening.running_rate * opening_s as running_s,
-        closing.unknown_s + closing.unknown_rate * closing_s
-        - opening.unknown_s - opening.unknown_rate * opening_s as unknown_s,
-        closing.attended_s + closing.attended_rate * closing_s
-        - opening.attended_s - opening.attended_rate * opening_s as attended_s,
-        closing.covered_s + closing.covered_rate * closing_s
-        - opening.covered_s - opening.covered_rate * opening_s as covered_s,
-        closing.authorised_s + closing.authorised_rate * closing_s
-        - opening.authorised_s - opening.authorised_rate * opening_s as authorised_s,
-        closing.uncovered_s + closing.uncovered_rate * closing_s
-        - opening.uncovered_s - opening.uncovered_rate * opening_s as uncovered_s,
-        closing.not_assessable_s + closing.not_assessable_rate * closing_s
-        - opening.not_assessable_s - opening.not_assessable_rate * opening_s as not_assessable_s,
+        area_numbers.area_ix,
+        shift_spans.shift_ix,
+        shift_spans.start_at,
+        shift_spans.end_at
+    from shift_spans
+    inner join area_numbers on shift_spans.area = area_numbers.area
+),
+
+measured as (
+    select
+        gaps.*,
+        merged_runs.machine_ix,
+        areas.area_ix,
+        date_diff('second', gaps.from_at, gaps.to_at) as wall_s,
+        closing.running_s - opening.running_s as running_s,
+        closing.unknown_s - opening.unknown_s as unknown_s,
+        closing.attended_s - opening.attended_s as attended_s,
+        closing.covered_s - opening.covered_s as covered_s,
+        closing.authorised_s - opening.authorised_s as authorised_s,
+        closing.uncovered_s - opening.uncovered_s as uncovered_s,
+        closing.not_assessable_s - opening.not_assessable_s as not_assessable_s,
         case
-            when closing.uncounted_steps = opening.uncounted_steps
-                then
-                    closing.pieces + closing.step_pieces * closing_s // closing.step_s
-                    - opening.pieces - opening.step_pieces * opening_s // opening.step_s
+            when closing.uncounted_steps = opening.uncounted_steps then closing.pieces - opening.pieces
         end as pieces
-    from located
-    asof left join clock_steps as opening
-        on located.machine_ix = opening.machine_ix and located.from_at >= opening.from_at
-    asof left join clock_steps as closing
-        on located.machine_ix = closing.machine_ix and located.to_at >= closing.from_at
+    from gaps
+    inner join merged_runs on gaps.run_ix = merged_runs.run_ix
+    inner join areas on merged_runs.machine_ix = areas.machine_ix
+    inner join readings as opening on gaps.from_ix = opening.point_ix
+    inner join readings as closing on gaps.to_ix = closing.point_ix
 )
 
 select
-    clocked.run_ix,
-    clocked.machine_ix,
-    clocked.from_at,
-    clocked.to_at,
-    clocked.from_kind,
-    clocked.to_kind,
-    clocked.basis,
-    clocked.running_s,
-    clocked.unknown_s,
-    clocked.wall_s,
-    clocked.pieces,
-    clocked.limit_s,
-    clocked.line_ixs,
-    clocked.lines,
-    clocked.time_missing,
+    measured.run_ix,
+    measured.machine_ix,
+    measured.from_at,
+    measured.to_at,
+    measured.basis,
+    measured.running_s,
+    measured.unknown_s,
+    measured.wall_s,
+    measured.pieces,
+    measured.limit_s,
+    measured.line_ixs,
+    named.lines,
+    measured.time_missing,
+    case measured.from_no when 1 then 'check' when 2 then 'release' else 'start' end as from_kind,
+    case measured.to_no when 1 then 'check' else 'run-end' end as to_kind,
     case
-        when clocked.running_s = 0 then null
-        when 3 * clocked.attended_s >= 2 * clocked.running_s then 'attended'
-        when 3 * clocked.covered_s >= 2 * clocked.running_s then 'covered'
-        when 3 * clocked.authorised_s >= 2 * clocked.running_s then 'authorised'
-        when 3 * clocked.uncovered_s >= 2 * clocked.running_s then 'uncovered'
-        when 3 * clocked.not_assessable_s >= 2 * clocked.running_s then 'not-assessable'
+        when measured.running_s = 0 then null
+        when 3 * measured.attended_s >= 2 * measured.running_s then 'attended'
+        when 3 * measured.covered_s >= 2 * measured.running_s then 'covered'
+        when 3 * measured.authorised_s >= 2 * measured.running_s then 'authorised'
+        when 3 * measured.uncovered_s >= 2 * measured.running_s then 'uncovered'
+        when 3 * measured.not_assessable_s >= 2 * measured.running_s then 'not-assessable'
         else 'mixed'
     end as attendance,
-    case when clocked.to_at <= shift_spans.end_at then shift_spans.shift_ix end as shift_ix
-from clocked
-asof left join shift_spans
-    on clocked.area = shift_spans.area and clocked.to_at > shift_spans.start_at
+    case when measured.to_at <= shifts.end_at then shifts.shift_ix end as shift_ix
+from measured
+inner join named on measured.line_ixs = named.line_ixs
+asof left join shifts
+    on measured.area_ix = shifts.area_ix and measured.to_at > shifts.start_at

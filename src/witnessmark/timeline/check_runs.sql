@@ -10,7 +10,7 @@ within the look-back; any other check to a run that starts so soon after that th
 last-off never: it ends something). What remains belongs to the latest run before, as a late
 last-off does. `run_ix` is null where there is no such run.
 
-The clock's values are those of `done_at`, null where the check has no such time.
+The clock's values (`clock_steps`) are those of `done_at`, null where the check has no such time.
 */
 with clocked as (
     select
@@ -70,6 +70,18 @@ found as (
     left join series on checks.machine_id = series.machine_id and checks.part_no = series.part_no
 ),
 
+-- Of two runs of one part begun in the same minute (with two tools) the first serves.
+distinct_starts as (
+    select
+        series_ix,
+        start_at,
+        arg_min(run_ix, (end_at, run_ix)) as run_ix,
+        min(end_at) as end_at,
+        arg_min({ 'clock': clock }, (end_at, run_ix)).clock as clock
+    from clocked
+    group by series_ix, start_at
+),
+
 loose as (
     select
         check_ix,
@@ -91,9 +103,9 @@ neighbours as (
         date_diff('second', loose.placed_at, later.start_at) as ahead_s,
         tolerance_s(loose.clock, later.clock) as tolerance
     from loose
-    asof left join clocked as earlier
+    asof left join distinct_starts as earlier
         on loose.series_ix = earlier.series_ix and loose.placed_at >= earlier.start_at
-    asof left join clocked as later
+    asof left join distinct_starts as later
         on loose.series_ix = later.series_ix and loose.placed_at < later.start_at
 ),
 
@@ -127,10 +139,16 @@ placed as (
 read_off as (
     select
         placed.*,
-        date_diff('second', steps.from_at, placed.done_at) as ahead_s,
-        steps.running_s + steps.running_rate * ahead_s as running_s,
-        steps.unknown_s + steps.unknown_rate * ahead_s as unknown_s,
-        steps.pieces + steps.step_pieces * ahead_s // steps.step_s as pieces
+        steps.uncounted_steps,
+        date_diff('second', steps.from_at, placed.done_at) as elapsed_s,
+        steps.running_s + steps.running_rate * elapsed_s as running_s,
+        steps.unknown_s + steps.unknown_rate * elapsed_s as unknown_s,
+        steps.attended_s + steps.attended_rate * elapsed_s as attended_s,
+        steps.covered_s + steps.covered_rate * elapsed_s as covered_s,
+        steps.authorised_s + steps.authorised_rate * elapsed_s as authorised_s,
+        steps.uncovered_s + steps.uncovered_rate * elapsed_s as uncovered_s,
+        steps.not_assessable_s + steps.not_assessable_rate * elapsed_s as not_assessable_s,
+        steps.pieces + steps.step_pieces * elapsed_s // steps.step_s as pieces
     from placed
     asof left join clock_steps as steps
         on placed.machine_ix = steps.machine_ix and placed.done_at >= steps.from_at
@@ -148,5 +166,11 @@ select
     taken_at,
     running_s,
     unknown_s,
-    pieces
+    pieces,
+    uncounted_steps,
+    attended_s,
+    covered_s,
+    authorised_s,
+    uncovered_s,
+    not_assessable_s
 from read_off

@@ -104,6 +104,16 @@ releases as (
     where released_at is not null
 ),
 
+latest_setups as (
+    select
+        machine_id,
+        start_at,
+        max(setup_id) as setup_id,
+        arg_max({ 'at': released_at }, setup_id).at as released_at
+    from setups
+    group by machine_id, start_at
+),
+
 set_up as (
     select
         clocked.area,
@@ -113,7 +123,7 @@ set_up as (
         setups.setup_id,
         setups.released_at
     from clocked
-    asof inner join setups
+    asof inner join latest_setups as setups
         on clocked.machine_id = setups.machine_id and clocked.change_at > setups.start_at
     where exists (select 1 from releases)
 ),

@@ -25,8 +25,8 @@ with due as (
         due_lines.check_kinds,
         due_lines.lower_limit,
         due_lines.upper_limit,
-        dense_rank() over (order by due_lines.line) as line_no,
         due_lines.line,
+        dense_rank() over (order by due_lines.line) as line_no,
         -- A check before the run's start or after its end goes by the versions valid there.
         case
             when due_lines.from_at > merged_runs.start_at then due_lines.from_at
@@ -56,7 +56,7 @@ ids as (
     from checks
 ),
 
-measured as (
+measured as materialized (
     select
         ids.check_ix,
         wanted.line_no,
@@ -90,39 +90,69 @@ placed as (
     where run_ix is not null
 ),
 
-covered as (
+-- Joined step by step: the planner guesses the many rows wrongly and would join them to all lines.
+located as materialized (
     select
         placed.*,
-        due.line_ix,
-        due.plan_line_ix,
         measured.line_no,
         measured.n,
-        measured.n > 0 as completed,
-        measured.n_bad > 0
-        or coalesce(measured.low < due.lower_limit, false)
-        or coalesce(measured.high > due.upper_limit, false) as is_out,
-        due.lower_limit,
-        due.upper_limit
+        measured.n_bad,
+        measured.low,
+        measured.high
     from measured
     inner join placed on measured.check_ix = placed.check_ix
+),
+
+covered as (
+    select
+        located.check_ix,
+        located.run_ix,
+        located.machine_ix,
+        located.kind,
+        located.result,
+        located.done_at,
+        located.taken_at,
+        located.running_s,
+        located.unknown_s,
+        located.pieces,
+        due.line_ix,
+        due.plan_line_ix,
+        located.line_no,
+        located.n,
+        due.lower_limit,
+        due.upper_limit,
+        located.n > 0 as completed,
+        located.n_bad > 0
+        or coalesce(located.low < due.lower_limit, false)
+        or coalesce(located.high > due.upper_limit, false) as is_out
+    from located
     inner join due
         on
-            placed.run_ix = due.run_ix
-            and measured.line_no = due.line_no
-            and placed.valid_at >= due.covers_from
-            and placed.valid_at < due.covers_to
-            and (due.is_only_plan or placed.plan_no = due.plan_no or placed.plan_no is null)
+            located.run_ix = due.run_ix
+            and located.line_no = due.line_no
+            and located.valid_at >= due.covers_from
+            and located.valid_at < due.covers_to
+            and (due.is_only_plan or located.plan_no = due.plan_no or located.plan_no is null)
     union all
     select
-        placed.*,
+        placed.check_ix,
+        placed.run_ix,
+        placed.machine_ix,
+        placed.kind,
+        placed.result,
+        placed.done_at,
+        placed.taken_at,
+        placed.running_s,
+        placed.unknown_s,
+        placed.pieces,
         due.line_ix,
         due.plan_line_ix,
         due.line_no,
         0 as n,
-        placed.result is null or placed.result != 'incomplete' as completed,
-        false as is_out,
         due.lower_limit,
-        due.upper_limit
+        due.upper_limit,
+        placed.result is null or placed.result != 'incomplete' as completed,
+        false as is_out
     from placed
     inner join due
         on
@@ -177,19 +207,28 @@ doubtful_gauges as (
     where gauge_gaps.reason in ('overdue', 'found-out')
 ),
 
+doubtful_uses as materialized (
+    select
+        measurements.check_id,
+        measurements.line,
+        doubtful_gauges.from_at,
+        doubtful_gauges.to_at
+    from measurements
+    inner join doubtful_gauges on measurements.gauge_id = doubtful_gauges.gauge_id
+),
+
 doubtful as (
     select distinct
         placed.check_ix,
         wanted.line_no
-    from measurements
-    inner join doubtful_gauges on measurements.gauge_id = doubtful_gauges.gauge_id
-    inner join wanted on measurements.line = wanted.line
-    inner join ids on measurements.check_id = ids.check_id
+    from doubtful_uses
+    inner join wanted on doubtful_uses.line = wanted.line
+    inner join ids on doubtful_uses.check_id = ids.check_id
     inner join placed
         on
             ids.check_ix = placed.check_ix
-            and doubtful_gauges.from_at <= placed.done_at
-            and doubtful_gauges.to_at > placed.done_at
+            and doubtful_uses.from_at <= placed.done_at
+            and doubtful_uses.to_at > placed.done_at
 )
 
 select

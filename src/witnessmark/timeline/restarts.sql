@@ -213,19 +213,32 @@ going_on as (
         )
 ),
 
-made as (
+checks_in_runs as (
     select
-        check_runs.run_ix,
-        check_runs.check_ix,
-        check_runs.done_at,
-        check_runs.running_s,
-        check_runs.unknown_s,
-        coalesce(check_runs.taken_at, check_runs.done_at) as taken_at
+        run_ix,
+        check_ix,
+        done_at,
+        running_s,
+        unknown_s,
+        coalesce(taken_at, done_at) as taken_at
     from check_runs
     where
-        check_runs.run_ix in (select going_on.run_ix from going_on)
-        and check_runs.done_at is not null
-        and coalesce(check_runs.result, '') != 'incomplete'
+        run_ix in (select going_on.run_ix from going_on)
+        and done_at is not null
+        and coalesce(result, '') != 'incomplete'
+),
+
+-- Of several checks on pieces of the same minute the one made first counts.
+made as (
+    select
+        run_ix,
+        taken_at,
+        min(done_at) as done_at,
+        min(running_s) as running_s,
+        min(unknown_s) as unknown_s,
+        arg_min(check_ix, (done_at, check_ix)) as check_ix
+    from checks_in_runs
+    group by run_ix, taken_at
 ),
 
 -- A check just before the restart serves where the clocks leave open which came first.

@@ -1,10 +1,11 @@
 /*---
-about = "one row per check and plan line that failed, or was made with a gauge later found out"
+about = "one row per plan line and event that makes product suspect"
 criteria = ["reaction_within_running_min"]
-sorted = ["series_ref", "run_ix", "plan_line_ix", "is_challenge", "taken_at", "check_ix"]
+sorted = ["series_ix", "kind", "taken_at", "trigger_ref"]
 ---
-What opens a suspect window on a line; `suspect_windows` says how it closes. `taken_at` is when the
-pieces were taken, else when the check was made.
+What opens a suspect window on a line of a run: a check that failed, a check made with a gauge later
+found out, a last-off that was asked for and did not come. `suspect_windows` says how far it reaches.
+`taken_at` is when the pieces were taken, else when the check was made, or the run's end.
 
 A failed check that measured no line stands for the run (`plan_line_ix` -1). `point_at` is the
 instant after which a good check closes the window: the first recorded correction from the failure
@@ -12,8 +13,9 @@ on, in the run and within the reaction time (an offset, tool change or repair, a
 acknowledged stop with its reason that was not planned), else the failure itself.
 
 A gauge found out throws doubt on every line measured with it from its last good calibration to the
-end of the day of the finding, which is when it is detected. `series_ref` is then the calibration;
-it is empty for failures.
+end of the day of the finding, which is when it is detected. `cause_ref` is then the calibration, else
+empty. `series_ix` numbers what is compared with each other: one line of one run, challenges apart,
+and each such calibration apart.
 */
 with failed as (
     select
@@ -117,7 +119,7 @@ corrected as (
         failures.*,
         merged_runs.end_at as run_end_at,
         clocked_corrections.corrected_at,
-        clocked_corrections.running_s - failures.running_s as reaction_s
+        clocked_corrections.running_s - failures.running_s <= $reaction_within_running_s as is_reaction
     from failures
     inner join merged_runs on failures.run_ix = merged_runs.run_ix
     asof left join clocked_corrections
@@ -147,54 +149,126 @@ doubted_gauges as (
     where is_out and (last_verdict is null or last_verdict = 'in')
 ),
 
-doubted as (
-    select distinct
+doubted_uses as materialized (
+    select
         doubted_gauges.trigger_ref,
+        doubted_gauges.from_at,
         doubted_gauges.detected_at,
+        measurements.check_id,
+        measurements.line
+    from measurements
+    inner join doubted_gauges on measurements.gauge_id = doubted_gauges.gauge_id
+),
+
+doubted_checks as materialized (
+    select
+        doubted_uses.*,
+        cast(checks.row_ix as integer) as check_ix
+    from doubted_uses
+    inner join checks on doubted_uses.check_id = checks.check_id
+),
+
+-- Step by step, as the planner guesses the few rows wrongly.
+doubted_lines as materialized (
+    select
+        doubted_checks.trigger_ref,
+        doubted_checks.detected_at,
+        doubted_checks.line,
         placed_checks.run_ix,
         placed_checks.plan_line_ix,
         placed_checks.line_ix,
         placed_checks.check_ix,
         placed_checks.kind = 'challenge' as is_challenge,
         coalesce(placed_checks.taken_at, placed_checks.done_at) as taken_at
-    from measurements
-    inner join doubted_gauges on measurements.gauge_id = doubted_gauges.gauge_id
-    inner join checks on measurements.check_id = checks.check_id
-    inner join placed_checks
+    from placed_checks
+    inner join doubted_checks
         on
-            checks.row_ix = placed_checks.check_ix
-            and doubted_gauges.from_at <= placed_checks.done_at
-            and doubted_gauges.detected_at > placed_checks.done_at
+            placed_checks.check_ix = doubted_checks.check_ix
+            and placed_checks.done_at >= doubted_checks.from_at
+            and placed_checks.done_at < doubted_checks.detected_at
+),
+
+doubted as (
+    select distinct doubted_lines.*
+    from doubted_lines
     inner join control_plan_lines
-        on placed_checks.line_ix = control_plan_lines.row_ix and measurements.line = control_plan_lines.line
+        on
+            doubted_lines.line_ix = control_plan_lines.row_ix
+            and doubted_lines.line = control_plan_lines.line
+),
+
+missing_offs as (
+    select
+        run_ends.run_ix,
+        run_ends.run_id,
+        run_ends.end_at,
+        due_lines.plan_line_ix,
+        due_lines.line_ix
+    from run_ends
+    inner join due_lines
+        on
+            run_ends.run_ix = due_lines.run_ix
+            and run_ends.end_at >= due_lines.from_at
+            and (run_ends.end_at < due_lines.to_at or run_ends.booked_end_at = due_lines.to_at)
+    where
+        run_ends.last_off_check_ix is null
+        and list_contains(due_lines.check_kinds, 'last-off')
+),
+
+triggers as (
+    select
+        case when corrected.is_challenge then 'failed-challenge' else 'failed-check' end as kind,
+        '' as cause_ref,
+        checks.check_id as trigger_ref,
+        checks.clock,
+        corrected.run_ix,
+        corrected.plan_line_ix,
+        corrected.is_challenge,
+        corrected.line_ix,
+        corrected.check_ix,
+        corrected.done_at as detected_at,
+        corrected.taken_at,
+        case
+            when corrected.corrected_at < corrected.run_end_at and corrected.is_reaction
+                then corrected.corrected_at - to_seconds(1)
+            else corrected.taken_at
+        end as point_at
+    from corrected
+    inner join checks on corrected.check_ix = checks.row_ix
+    union all
+    select
+        'gauge-out' as kind,
+        trigger_ref as cause_ref,
+        trigger_ref,
+        null as clock,
+        run_ix,
+        plan_line_ix,
+        is_challenge,
+        line_ix,
+        check_ix,
+        detected_at,
+        taken_at,
+        taken_at as point_at
+    from doubted
+    union all
+    select
+        'last-off' as kind,
+        '' as cause_ref,
+        missing_offs.run_id as trigger_ref,
+        runs.clock,
+        missing_offs.run_ix,
+        missing_offs.plan_line_ix,
+        false as is_challenge,
+        missing_offs.line_ix,
+        null as check_ix,
+        missing_offs.end_at as detected_at,
+        missing_offs.end_at as taken_at,
+        null as point_at
+    from missing_offs
+    inner join runs on missing_offs.run_id = runs.run_id
 )
 
 select
-    '' as series_ref,
-    case when is_challenge then 'failed-challenge' else 'failed-check' end as kind,
-    run_ix,
-    plan_line_ix,
-    is_challenge,
-    line_ix,
-    check_ix,
-    done_at as detected_at,
-    taken_at,
-    case
-        when corrected_at < run_end_at and reaction_s <= $reaction_within_running_s
-            then corrected_at - to_seconds(1)
-        else taken_at
-    end as point_at
-from corrected
-union all
-select
-    trigger_ref as series_ref,
-    'gauge-out' as kind,
-    run_ix,
-    plan_line_ix,
-    is_challenge,
-    line_ix,
-    check_ix,
-    detected_at,
-    taken_at,
-    taken_at as point_at
-from doubted
+    *,
+    cast(dense_rank() over (order by cause_ref, run_ix, plan_line_ix, is_challenge) as integer) as series_ix
+from triggers

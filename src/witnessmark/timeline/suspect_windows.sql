@@ -21,37 +21,14 @@ without: from the line's last good check to the run's end.
 `to_at` is null where nothing closes the window; it then lasts to the run's end (`end_at`). `pieces`
 are those of the running clock, null where they are not known. `clock` is that of the trigger.
 */
-with missing_offs as (
-    select
-        run_ends.run_ix,
-        due_lines.plan_line_ix,
-        due_lines.line_ix,
-        run_ends.end_at
-    from run_ends
-    inner join due_lines
-        on
-            run_ends.run_ix = due_lines.run_ix
-            and run_ends.end_at >= due_lines.from_at
-            and (run_ends.end_at < due_lines.to_at or run_ends.booked_end_at = due_lines.to_at)
-    where
-        run_ends.last_off_check_ix is null
-        and list_contains(due_lines.check_kinds, 'last-off')
-),
-
-series as (
+with series as (
     select distinct
-        series_ref,
+        series_ix,
+        cause_ref,
         run_ix,
         plan_line_ix,
         is_challenge
     from suspect_triggers
-    union
-    select
-        '' as series_ref,
-        run_ix,
-        plan_line_ix,
-        false as is_challenge
-    from missing_offs
 ),
 
 -- A check that is good as a whole: it passed, no line of it failed, every gauge was in date.
@@ -73,75 +50,53 @@ good_wholes as (
         )
 ),
 
-good_checks as (
+proofs as materialized (
     select
-        placed_checks.run_ix,
-        placed_checks.plan_line_ix,
+        series.series_ix,
         placed_checks.check_ix,
         placed_checks.done_at,
-        placed_checks.kind = 'challenge' as is_challenge,
         coalesce(placed_checks.taken_at, placed_checks.done_at) as taken_at
     from placed_checks
+    inner join series
+        on
+            placed_checks.run_ix = series.run_ix
+            and placed_checks.plan_line_ix = series.plan_line_ix
+            and (placed_checks.kind = 'challenge') = series.is_challenge
+    left join suspect_triggers as doubted
+        on
+            placed_checks.check_ix = doubted.check_ix
+            and series.series_ix = doubted.series_ix
+            and doubted.kind = 'gauge-out'
     where
         placed_checks.passed
         and placed_checks.gauge_valid
         and placed_checks.done_at is not null
-        and placed_checks.run_ix in (select series.run_ix from series)
+        and doubted.check_ix is null
     union all
     select
-        run_ix,
-        -1 as plan_line_ix,
-        check_ix,
-        done_at,
-        is_challenge,
-        taken_at
+        series.series_ix,
+        good_wholes.check_ix,
+        good_wholes.done_at,
+        good_wholes.taken_at
     from good_wholes
-    where run_ix in (
-        select series.run_ix
-        from series
-        where series.plan_line_ix = -1
-    )
-),
-
-proofs as (
-    select
-        good_checks.*,
-        series.series_ref
-    from good_checks
     inner join series
-        on
-            good_checks.run_ix = series.run_ix
-            and good_checks.plan_line_ix = series.plan_line_ix
-            and good_checks.is_challenge = series.is_challenge
-    left join suspect_triggers as doubted
-        on
-            good_checks.check_ix = doubted.check_ix
-            and good_checks.plan_line_ix = doubted.plan_line_ix
-            and series.series_ref = doubted.series_ref
-    where doubted.check_ix is null
+        on good_wholes.run_ix = series.run_ix and good_wholes.is_challenge = series.is_challenge
+    where series.plan_line_ix = -1
 ),
 
 bounded as (
     select
         suspect_triggers.*,
         opening.taken_at as good_at,
-        closing.check_ix as closing_check_ix,
-        closing.done_at as to_at,
         coalesce(closing.taken_at, timestamp '9999-12-31') as closing_at
     from suspect_triggers
     asof left join proofs as opening
         on
-            suspect_triggers.series_ref = opening.series_ref
-            and suspect_triggers.run_ix = opening.run_ix
-            and suspect_triggers.plan_line_ix = opening.plan_line_ix
-            and suspect_triggers.is_challenge = opening.is_challenge
+            suspect_triggers.series_ix = opening.series_ix
             and suspect_triggers.taken_at > opening.taken_at
     asof left join proofs as closing
         on
-            suspect_triggers.series_ref = closing.series_ref
-            and suspect_triggers.run_ix = closing.run_ix
-            and suspect_triggers.plan_line_ix = closing.plan_line_ix
-            and suspect_triggers.is_challenge = closing.is_challenge
+            suspect_triggers.series_ix = closing.series_ix
             and suspect_triggers.point_at < closing.taken_at
 ),
 
@@ -150,8 +105,8 @@ compared as (
         *,
         coalesce(
             taken_at < max(closing_at) over (
-                partition by series_ref, run_ix, plan_line_ix, is_challenge
-                order by taken_at, check_ix
+                partition by series_ix, kind
+                order by taken_at, trigger_ref
                 rows between unbounded preceding and 1 preceding
             ),
             false
@@ -163,8 +118,7 @@ numbered as (
     select
         *,
         count(*) filter (where not is_repeated) over (
-            partition by series_ref, run_ix, plan_line_ix, is_challenge
-            order by taken_at, check_ix
+            partition by series_ix, kind order by taken_at, trigger_ref
         ) as window_no
     from compared
 ),
@@ -172,37 +126,30 @@ numbered as (
 line_windows as (
     select
         kind,
-        series_ref,
+        series_ix,
         run_ix,
-        plan_line_ix,
-        arg_min(line_ix, (taken_at, check_ix)) as line_ix,
-        arg_min(check_ix, (taken_at, check_ix)) as check_ix,
-        arg_min(detected_at, (taken_at, check_ix)) as detected_at,
-        arg_min({ 'at': good_at }, (taken_at, check_ix)).at as good_at,
+        arg_min(trigger_ref, (taken_at, trigger_ref)) as trigger_ref,
+        arg_min({ 'clock': clock }, (taken_at, trigger_ref)).clock as clock,
+        arg_min({ 'ix': line_ix }, (taken_at, trigger_ref)).ix as line_ix,
+        arg_min(detected_at, (taken_at, trigger_ref)) as detected_at,
+        arg_min({ 'at': good_at }, (taken_at, trigger_ref)).at as good_at,
         min(taken_at) as taken_at,
-        arg_max({ 'ix': closing_check_ix, 'at': to_at }, (closing_at, taken_at, check_ix)) as closing
+        max(closing_at) as closing_at
     from numbered
-    group by kind, series_ref, run_ix, plan_line_ix, is_challenge, window_no
+    group by kind, series_ix, run_ix, window_no
 ),
 
-line_proofs as (
-    select *
-    from proofs
-    where series_ref = '' and not is_challenge
-),
-
-off_windows as (
+-- Of several good checks on pieces of the same minute the one made first closes the window.
+closings as (
     select
-        missing_offs.run_ix,
-        missing_offs.line_ix,
-        missing_offs.end_at,
-        line_proofs.taken_at as good_at
-    from missing_offs
-    asof left join line_proofs
-        on
-            missing_offs.run_ix = line_proofs.run_ix
-            and missing_offs.plan_line_ix = line_proofs.plan_line_ix
-            and missing_offs.end_at >= line_proofs.taken_at
+        proofs.series_ix,
+        proofs.taken_at,
+        min(proofs.done_at) as done_at,
+        arg_min(proofs.check_ix, (proofs.done_at, proofs.check_ix)) as check_ix
+    from proofs
+    inner join line_windows
+        on proofs.series_ix = line_windows.series_ix and proofs.taken_at = line_windows.closing_at
+    group by proofs.series_ix, proofs.taken_at
 ),
 
 unchecked as (
@@ -216,9 +163,14 @@ unchecked as (
 ),
 
 proofs_since as (
-    select *
+    select
+        run_ix,
+        taken_at,
+        min(done_at) as done_at,
+        arg_min(check_ix, (done_at, check_ix)) as check_ix
     from good_wholes
     where run_ix in (select unchecked.run_ix from unchecked)
+    group by run_ix, taken_at
 ),
 
 restart_windows as (
@@ -234,48 +186,36 @@ restart_windows as (
 gathered as (
     select
         line_windows.kind,
+        line_windows.trigger_ref,
+        line_windows.clock,
         line_windows.run_ix,
         line_windows.line_ix,
         line_windows.detected_at,
         line_windows.taken_at as seen_at,
         null as stopped_at,
         line_windows.good_at,
-        line_windows.closing.at as to_at,
-        line_windows.closing.ix as closing_check_ix,
-        case when line_windows.series_ref = '' then checks.check_id else line_windows.series_ref end
-            as trigger_ref,
-        case when line_windows.series_ref = '' then checks.clock end as clock
+        closings.check_ix as closing_check_ix,
+        case
+            when line_windows.kind = 'last-off' then line_windows.taken_at else closings.done_at
+        end as to_at
     from line_windows
-    inner join checks on line_windows.check_ix = checks.row_ix
-    union all
-    select
-        'last-off' as kind,
-        off_windows.run_ix,
-        off_windows.line_ix,
-        off_windows.end_at as detected_at,
-        off_windows.end_at as seen_at,
-        null as stopped_at,
-        off_windows.good_at,
-        off_windows.end_at as to_at,
-        null as closing_check_ix,
-        runs.run_id as trigger_ref,
-        runs.clock
-    from off_windows
-    inner join merged_runs on off_windows.run_ix = merged_runs.run_ix
-    inner join runs on merged_runs.run_id = runs.run_id
+    left join closings
+        on
+            line_windows.series_ix = closings.series_ix
+            and line_windows.closing_at = closings.taken_at
     union all
     select
         'restart' as kind,
+        restart_windows.stop_ref as trigger_ref,
+        stoppages.clock,
         restart_windows.run_ix,
         null as line_ix,
         restart_windows.restarted_at as detected_at,
         restart_windows.restarted_at as seen_at,
         restart_windows.stopped_at,
         null as good_at,
-        restart_windows.to_at,
         restart_windows.closing_check_ix,
-        restart_windows.stop_ref as trigger_ref,
-        stoppages.clock
+        restart_windows.to_at
     from restart_windows
     left join stoppages on restart_windows.stop_ref = stoppages.stop_id
 ),
@@ -286,6 +226,8 @@ based as (
         merged_runs.machine_ix,
         merged_runs.machine_id,
         merged_runs.part_no,
+        control_plan_lines.plan_no,
+        control_plan_lines.line,
         coalesce(gathered.to_at, merged_runs.end_at) as end_at,
         case
             when gathered.stopped_at is not null then 'stop'
@@ -303,6 +245,7 @@ based as (
     from gathered
     inner join merged_runs on gathered.run_ix = merged_runs.run_ix
     left join starts on gathered.run_ix = starts.run_ix
+    left join control_plan_lines on gathered.line_ix = control_plan_lines.row_ix
 ),
 
 clocked as (
@@ -352,7 +295,9 @@ select
     pieces,
     closing_check_ix,
     clock,
-    cast(row_number() over (order by kind, run_ix, line_ix, from_at, trigger_ref) as integer) as window_ix,
+    cast(
+        row_number() over (order by kind, run_ix, from_at, trigger_ref, plan_no, line) as integer
+    ) as window_ix,
     case
         when running_s = 0 then null
         when 3 * attended_s >= 2 * running_s then 'attended'
