@@ -84,7 +84,8 @@ def do_job(
     try:
         battery = run_battery(store, plant, criteria, only, cache, sensitivity, steps.step)
         steps.step("the working paper")
-        paper = assemble(battery, origin_of(freeze, folder.resolve().name, folder / "mapping.toml"))
+        name = plant.name or folder.resolve().name
+        paper = assemble(battery, origin_of(freeze, name, folder / "mapping.toml"))
         target = out or folder / OUT
         target.mkdir(parents=True, exist_ok=True)
         (target / PAPER).write_text(render(paper), encoding="utf-8")

@@ -35,7 +35,7 @@ def write_canonical(plant: PracticePlant, folder: Path) -> None:
     """
     folder.mkdir(parents=True, exist_ok=True)
     for name, rows in plant.tables.items():
-        _write_table(folder / f"{name}.csv", name, rows)
+        write_table(folder / f"{name}.csv", name, rows)
     write_settings(plant, folder)
 
 
@@ -43,6 +43,7 @@ def write_settings(plant: PracticePlant, folder: Path) -> None:
     """Writes plant.toml, criteria.toml and answer_key.json."""
     days = sorted(_days(plant.tables["shift_instances"], "production_date"))
     settings = (
+        'name = "Practice plant"\n'
         'zone = "Europe/Berlin"\n'
         'production_day = "05:30"\n'
         'person_basis = "allocations"\n'
@@ -71,7 +72,14 @@ def _days(rows: Sequence[Mapping[str, object]], column: str) -> set[date]:
     return {day for row in rows if isinstance(day := row[column], date)}
 
 
-def _write_table(path: Path, name: str, rows: Sequence[Mapping[str, object]]) -> None:
+def write_table(path: Path, name: str, rows: Sequence[Mapping[str, object]]) -> None:
+    """Writes rows as a canonical CSV file.
+
+    Args:
+        path: The file.
+        name: Name of the table.
+        rows: In canonical columns.
+    """
     columns = [column.name for column in TABLES[name].columns]
     columns += [] if EXTRACT_ID in columns else [EXTRACT_ID]
     with path.open("w", encoding="utf-8", newline="") as file:

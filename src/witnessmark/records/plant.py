@@ -25,6 +25,7 @@ class Plant(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=Tru
 
     Args:
         zone: IANA name of the time zone of the plant's clocks.
+        name: What the paper calls the plant; empty for the folder's name.
         production_day: Local time at which a production day begins.
         person_basis: How far persons may be recorded: as places only, as pseudonyms in
             allocations, or with tests per person.
@@ -35,6 +36,7 @@ class Plant(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=Tru
     """
 
     zone: str
+    name: str = ""
     production_day: Annotated[
         str, msgspec.Meta(pattern=CLOCK, description="a local time such as 06:00")
     ] = "00:00"
