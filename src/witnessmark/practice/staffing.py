@@ -183,7 +183,7 @@ def allocate(
         role=role,
         trainer=trainer or None,
         basis="actual",
-        recorded_at=span[0] + 4,
+        recorded_at=span[0],
     )
 
 
