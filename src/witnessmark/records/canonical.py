@@ -12,11 +12,11 @@ import duckdb
 
 from witnessmark.errors import Fault, UnusableInputError, Where
 from witnessmark.records.extract import Extract, Part
-from witnessmark.records.raw import FAULT, ROW, RawTable, name_sql
+from witnessmark.records.raw import FAULT, ROW, RawTable
 from witnessmark.records.readers import sheet_names
+from witnessmark.records.sql_text import name_sql, quote
 from witnessmark.records.table import ORIGIN, Table
 from witnessmark.records.tables import TABLES
-from witnessmark.records.typing import quote
 
 
 def canonical_extract(path: Path, name: str, zone: ZoneInfo) -> Extract:

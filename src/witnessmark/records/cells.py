@@ -22,10 +22,10 @@ from witnessmark.records.numbers import (
     scaled_sql,
     trimmed_sql,
 )
-from witnessmark.records.raw import name_sql
+from witnessmark.records.sql_text import name_sql, quote
 from witnessmark.records.table import Column
 from witnessmark.records.tolerance import is_tolerance_sql, tolerance_sql
-from witnessmark.records.typing import BROKEN_FORMULA, FORMULA_ERROR, quote
+from witnessmark.records.typed_columns import BROKEN_FORMULA, FORMULA_ERROR
 
 ONE = Decimal(1)
 LOST_DIGITS = r"^[0-9](\.[0-9]+)?[eE]\+[0-9]+$"

@@ -12,8 +12,8 @@ last_position)` says which positions of a typed table came from which file, and
 import duckdb
 
 from witnessmark.records.digest import BETWEEN, EMPTY, row_text_sql
+from witnessmark.records.sql_text import quote
 from witnessmark.records.table import Table
-from witnessmark.records.typing import quote
 
 FEEDS = (
     "table_name varchar, feed integer, named varchar, first_position bigint, last_position bigint"

@@ -9,7 +9,8 @@ from witnessmark.errors import Fault, UnusableInputError, Where
 from witnessmark.records.extract import ControlFigure, Extract
 from witnessmark.records.manifest import ControlTotal
 from witnessmark.records.numbers import number_sql, read_number
-from witnessmark.records.raw import ROW, RawTable, name_sql
+from witnessmark.records.raw import ROW, RawTable
+from witnessmark.records.sql_text import name_sql
 
 
 def compare_controls(

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from witnessmark.records.typing import quote
+from witnessmark.records.sql_text import quote
 
 SERIAL = "serial"
 TOKENS = re.compile(r"YYYY|YY|Mon|MM|DD|HH|SS|AM")

@@ -15,7 +15,7 @@ from witnessmark.records.cells import Reading, face
 from witnessmark.records.dates import ISO, SERIAL, Proof, prove_order
 from witnessmark.records.mapping import Source
 from witnessmark.records.numbers import CLOCKS, MarkProof, NumberForm, prove_marks
-from witnessmark.records.typing import quote
+from witnessmark.records.sql_text import quote
 
 SHAPES = 5000
 SHOWN_ROWS = 3

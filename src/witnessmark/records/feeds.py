@@ -24,9 +24,10 @@ from witnessmark.records.decide import decide
 from witnessmark.records.extract import EVERY_ROW, Extract, Part
 from witnessmark.records.mapping import PSEUDO, UNPIVOTED, ColumnSpec, Condition, Feed, Source
 from witnessmark.records.persons import pseudonyms
-from witnessmark.records.raw import FAULT, RawTable, name_sql
+from witnessmark.records.raw import FAULT, RawTable
+from witnessmark.records.sql_text import name_sql, quote
 from witnessmark.records.tables import TABLES
-from witnessmark.records.typing import FAULTLESS, quote
+from witnessmark.records.typing import FAULTLESS
 from witnessmark.records.unpivot import unpivot_faults, unpivot_sql, wide_columns
 
 HIDDEN = "'(personal)'"

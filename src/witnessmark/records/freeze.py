@@ -38,9 +38,9 @@ from witnessmark.records.persons import fingerprint, key_path, load_key
 from witnessmark.records.plant import Plant
 from witnessmark.records.reconcile import count_one, typed_name
 from witnessmark.records.reopen import open_freeze
+from witnessmark.records.sql_text import quote
 from witnessmark.records.store import connection
 from witnessmark.records.tables import TABLES
-from witnessmark.records.typing import quote
 
 __all__ = ["Freeze", "freeze_folder", "open_freeze"]
 INTAKE_RULES = "1"

@@ -14,7 +14,7 @@ from witnessmark.errors import Fault, UnusableInputError, Where
 from witnessmark.records.contradictions import FEEDS, REFUSED, REMOVED, REPEAT, find_contradictions
 from witnessmark.records.extract import EVERY_ROW, Extract, Part
 from witnessmark.records.mend import mend
-from witnessmark.records.raw import FAULT, ROW, RawTable, name_sql
+from witnessmark.records.raw import FAULT, ROW, RawTable
 from witnessmark.records.readers import read_extract
 from witnessmark.records.reconcile import (
     Counts,
@@ -25,8 +25,9 @@ from witnessmark.records.reconcile import (
     typed_name,
 )
 from witnessmark.records.spans import REVISIONS, SPANS, find_overlaps, find_rival_revisions
+from witnessmark.records.sql_text import name_sql, quote
 from witnessmark.records.tables import TABLES
-from witnessmark.records.typing import quote, type_rows
+from witnessmark.records.typing import type_rows
 
 TURNED_AWAY = (
     'feed integer, file_row bigint, table_name varchar, column_name varchar, "value" varchar, '

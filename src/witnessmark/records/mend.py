@@ -14,9 +14,9 @@ import duckdb
 
 from witnessmark.errors import Fault, UnusableInputError, Where
 from witnessmark.records.extract import Extract, Part
-from witnessmark.records.raw import FAULT, ROW, RawTable, name_sql
+from witnessmark.records.raw import FAULT, ROW, RawTable
 from witnessmark.records.read_csv import read_csv
-from witnessmark.records.typing import quote
+from witnessmark.records.sql_text import name_sql, quote
 
 FOLDER = "mended"
 OUT = "to_mend"

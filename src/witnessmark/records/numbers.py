@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from witnessmark.records.typing import quote
+from witnessmark.records.sql_text import quote
 
 DECIMAL = "decimal(28, 6)"
 PLAIN = r"^[+-]?\d+$"

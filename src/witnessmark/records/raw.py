@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 import duckdb
 import numpy as np
 
+from witnessmark.records.sql_text import name_sql
+
 BATCH = 50_000
 ROW = "#row"
 FAULT = "#fault"
@@ -59,11 +61,6 @@ def tell_apart(headings: Sequence[str]) -> tuple[str, ...]:
 def _numbered(headings: Sequence[str]) -> tuple[str, ...]:
     """Last resort for headings such as "a", "a", "a (2)": every one carries its position."""
     return tuple(f"{heading} [{position}]" for position, heading in enumerate(headings, 1))
-
-
-def name_sql(name: str) -> str:
-    """A column name as an SQL identifier."""
-    return '"' + name.replace('"', '""') + '"'
 
 
 class RawWriter:

@@ -14,8 +14,9 @@ from pathlib import Path
 import duckdb
 
 from witnessmark.errors import UnusableInputError, Where
-from witnessmark.records.raw import FAULT, ROW, RawTable, name_sql, tell_apart
+from witnessmark.records.raw import FAULT, ROW, RawTable, tell_apart
 from witnessmark.records.rows import Layout, RowSorter
+from witnessmark.records.sql_text import name_sql, quote
 from witnessmark.records.text_file import (
     CHUNK,
     check_encoding,
@@ -24,7 +25,6 @@ from witnessmark.records.text_file import (
     encoding_of,
     lines_of,
 )
-from witnessmark.records.typing import quote
 
 BULK_BYTES = 8 << 20
 LONGEST_CELL_LINES = 50

@@ -9,8 +9,8 @@ from pathlib import Path
 import duckdb
 
 from witnessmark.errors import UnusableInputError, Where
-from witnessmark.records.raw import FAULT, ROW, RawTable, name_sql, tell_apart
-from witnessmark.records.typing import quote
+from witnessmark.records.raw import FAULT, ROW, RawTable, tell_apart
+from witnessmark.records.sql_text import name_sql, quote
 
 WHOLE = "^-?[0-9]+\\.0$"
 

@@ -11,8 +11,8 @@ import duckdb
 
 from witnessmark.errors import WitnessmarkError
 from witnessmark.records.extract import Part
-from witnessmark.records.raw import ROW, RawTable, name_sql
-from witnessmark.records.typing import quote
+from witnessmark.records.raw import ROW, RawTable
+from witnessmark.records.sql_text import name_sql, quote
 
 
 @dataclass(frozen=True)

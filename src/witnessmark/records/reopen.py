@@ -4,8 +4,8 @@ from pathlib import Path
 
 from witnessmark.errors import UnusableInputError, Where
 from witnessmark.records.manifest import NAME, damage, read_manifest
+from witnessmark.records.sql_text import quote
 from witnessmark.records.store import Holding, Store, connect, expose, lock_down
-from witnessmark.records.typing import quote
 from witnessmark.records.zones import zone_of
 
 

@@ -28,6 +28,7 @@ def settle_repeated_hours(
     first: int,
     order: str,
     table: Table,
+    instants: Sequence[str],
     zone: ZoneInfo,
 ) -> None:
     """Fills the ambiguous times in `set_aside` that the other rows of the file decide.
@@ -39,9 +40,10 @@ def settle_repeated_hours(
         order: Column with the rows' order in the file, in both tables.
         first: Position from which on the rows of `into` are of this file.
         table: The declaration.
+        instants: Its instants that were given.
         zone: Zone in which the file writes.
     """
-    twice = {name: _ambiguous(con, name) for name in table.instants}
+    twice = {name: _ambiguous(con, name) for name in instants}
     twice = {name: rows for name, rows in twice.items() if rows}
     if not twice:
         return
@@ -51,7 +53,7 @@ def settle_repeated_hours(
         name: _by_neighbours(con, into, first, order, table, name, changes) for name in twice
     }
     for start, end in table.ranges:
-        if start in table.instants and end in table.instants:
+        if start in instants and end in instants:
             _by_range(con, start, end, chosen, changes)
     for name, choices in chosen.items():
         _write_back(con, name, choices)

@@ -12,11 +12,12 @@ from pathlib import Path
 
 from witnessmark.errors import UnusableInputError, Where
 from witnessmark.records.heading_words import TOTAL_WORDS
-from witnessmark.records.raw import ROW, name_sql, tell_apart
+from witnessmark.records.raw import ROW, tell_apart
 from witnessmark.records.read_csv import csv_records
 from witnessmark.records.read_parquet import read_parquet
 from witnessmark.records.read_workbook import sheet_grid, workbook_sheets
 from witnessmark.records.readers import PARQUET_ENDS, TEXT_ENDS, WORKBOOK_ENDS
+from witnessmark.records.sql_text import name_sql
 from witnessmark.records.store import connection
 from witnessmark.records.text_file import check_is_text, delimiter_of, encoding_of, lines_of
 

@@ -12,8 +12,8 @@ import duckdb
 import numpy as np
 
 from witnessmark.records.contradictions import REFUSED
+from witnessmark.records.sql_text import quote
 from witnessmark.records.table import Table
-from witnessmark.records.typing import quote
 
 SPANS = frozenset({"machine_states", "runs"})
 REVISIONS = "control_plan_lines"

@@ -15,9 +15,9 @@ from zoneinfo import ZoneInfo
 
 import duckdb
 
+from witnessmark.records.sql_text import quote
 from witnessmark.records.table import Table
 from witnessmark.records.tables import TABLES
-from witnessmark.records.typing import quote
 
 CLOCK = "struct(system varchar, residual_s integer)"
 SECONDS_PER_DAY = 86400

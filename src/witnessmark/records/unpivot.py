@@ -8,8 +8,7 @@ import re
 
 from witnessmark.errors import Fault, Where
 from witnessmark.records.mapping import Unpivot
-from witnessmark.records.raw import name_sql
-from witnessmark.records.typing import quote
+from witnessmark.records.sql_text import name_sql, quote
 
 FILL_SUFFIX = " (fill)"
 

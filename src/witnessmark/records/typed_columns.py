@@ -1,0 +1,162 @@
+"""How one canonical column is typed from its text, as SQL, and what refuses a row because of it.
+
+Inside one query a column has up to four faces: `w:x` as written (trimmed, empty is null), `l:x` its
+local timestamp, `s:x` the offset it states, `o:x` the offset in force, and `x` the typed value.
+This module builds expressions; typing.py runs them.
+"""
+
+from collections.abc import Iterator
+from typing import LiteralString
+
+from witnessmark.records.sql_text import quote
+from witnessmark.records.table import Column, Table
+from witnessmark.records.zones import AMBIGUOUS
+
+OFFSET: LiteralString = r"(Z|[+-]\d{2}:?\d{2})$"
+INSTANT: LiteralString = (
+    r"^\d{4}-\d{2}-\d{2}([ T]\d{2}(:\d{2}(:\d{2}(\.\d{1,6})?)?)?( ?(Z|[+-]\d{2}:?\d{2}))?)?$"
+)
+EXPECTED = {
+    "int": "not a whole number",
+    "decimal": "not a number with a decimal point",
+    "bool": "neither true nor false",
+    "date": "not a date written 2026-03-29",
+    "instant": "not a time written 2026-03-29 01:45 or 2026-10-25T02:30+02:00",
+}
+NEVER = "this local time never occurred: the clocks were put forward over it"
+MISSING = "empty, and this table needs it"
+FIRST_YEAR, LAST_YEAR = 1970, 2099
+FAR_OFF = f"not between {FIRST_YEAR} and {LAST_YEAR}; leave it empty where it stands for no time"
+FORMULA_ERROR = r"^#(REF!|DIV/0!|VALUE!|NAME\?|N/A|NUM!|NULL!|SPILL!|CALC!|UNCALCULATED!)$"
+BROKEN_FORMULA = "a formula in error, or one that was never calculated"
+MAY_BE_NEGATIVE = {"", "m", "s", "s/day"}
+"""Units in which a number may lie below zero; every other unit measures an amount."""
+NEGATIVE = "below zero, and an amount cannot be"
+Test = tuple[str, str]
+
+
+def scalar_sql(column: Column) -> str:
+    """The typed value of a column that is not an instant; null where it cannot be read."""
+    raw = f'"w:{column.name}"'
+    match column.type:
+        case "int":
+            shape = r"^[+-]?\d{1,18}$"
+            return f"case when regexp_matches({raw}, '{shape}') then cast({raw} as bigint) end"
+        case "decimal":
+            shape = r"^[+-]?(\d{1,12}(\.\d*)?|\.\d+)$"
+            return (
+                f"case when regexp_matches({raw}, '{shape}') then cast({raw} as decimal(18, 6)) end"
+            )
+        case "bool":
+            return (
+                f"case when lower({raw}) in ('true', 'yes', '1') then true "
+                f"when lower({raw}) in ('false', 'no', '0') then false end"
+            )
+        case "date":
+            shape = r"^\d{4}-\d{2}-\d{2}$"
+            return f"case when regexp_matches({raw}, '{shape}') then try_cast({raw} as date) end"
+        case "list":
+            parts = f"list_transform(string_split({raw}, ';'), lambda part: trim(part))"
+            return f"nullif(list_filter({parts}, lambda part: part <> ''), [])"
+        case _:
+            return raw
+
+
+def local_sql(name: str) -> str:
+    """The timestamp as written, any offset left off; null where it is none."""
+    bare = f"replace(regexp_replace(\"w:{name}\", ' ?{OFFSET}', ''), 'T', ' ')"
+    full = f"case length({bare}) when 13 then {bare} || ':00' else {bare} end"
+    known = f"regexp_matches(\"w:{name}\", '{INSTANT}')"
+    return f"case when {known} and not {_far_off_sql(name)} then try_cast({full} as timestamp) end"
+
+
+def _far_off_sql(name: str) -> str:
+    """Whether a time lies where no record can: 9999-12-31 and its like stand for no time."""
+    year = f'try_cast("w:{name}"[1:4] as integer)'
+    return f"coalesce({year} not between {FIRST_YEAR} and {LAST_YEAR}, false)"
+
+
+def stated_sql(name: str) -> str:
+    """Minutes ahead of UTC that the written time states; null where it states none."""
+    stated = f"replace(regexp_extract(\"w:{name}\", ':\\d{{2}}.*?{OFFSET}', 1), ':', '')"
+    hours, minutes = f"try_cast({stated}[2:3] as integer)", f"try_cast({stated}[4:5] as integer)"
+    ahead = f"({hours} * 60 + {minutes})"
+    return (
+        f"case when {stated} = '' then null when {stated} = 'Z' then 0 "
+        f"when {stated}[1:1] = '-' then -{ahead} else {ahead} end"
+    )
+
+
+def grain_sql(name: str) -> str:
+    """How exactly the time was written: s, min, h or day."""
+    bare = f"length(regexp_replace(\"w:{name}\", ' ?{OFFSET}', ''))"
+    return (
+        f"case when {bare} >= 19 then 's' when {bare} >= 16 then 'min' "
+        f"when {bare} >= 13 then 'h' else 'day' end"
+    )
+
+
+def settled_sql(name: str) -> str:
+    """The instant in UTC with its companions; a repeated hour is null and "ambiguous"."""
+    local, offset = f'"l:{name}"', f'"o:{name}"'
+    known = f"{offset} <> {AMBIGUOUS}"
+    return (
+        f'case when {known} then {local} - to_minutes(cast({offset} as integer)) end as "{name}", '
+        f'case when {known} then cast({offset} as smallint) end as "{name}_offset_min", '
+        f"case when {local} is null then null when {offset} = {AMBIGUOUS} then 'ambiguous' "
+        f'else {grain_sql(name)} end as "{name}_quality"'
+    )
+
+
+def column_tests(column: Column, needed: bool) -> Iterator[Test]:
+    """Every condition under which a given column refuses its row, with the reason.
+
+    Args:
+        column: The declaration.
+        needed: Whether it must be filled.
+    """
+    name, written = column.name, f'"w:{column.name}"'
+    if needed:
+        yield f"{written} is null", MISSING
+    if column.type in ("text", "list"):
+        broken = f"regexp_matches({written}, {quote(FORMULA_ERROR)})"
+        yield f"starts_with({written}, '#') and {broken}", BROKEN_FORMULA
+    elif column.type == "instant":
+        far_off = f"regexp_matches({written}, '{INSTANT}') and {_far_off_sql(name)}"
+        yield f'"l:{name}" is null and {far_off}', FAR_OFF
+        yield f'{written} is not null and "l:{name}" is null', EXPECTED["instant"]
+        yield f'"l:{name}" is not null and "o:{name}" is null', NEVER
+    else:
+        yield f'{written} is not null and "{name}" is null', EXPECTED[column.type]
+    if column.type in ("int", "decimal") and column.unit not in MAY_BE_NEGATIVE:
+        yield f'"{name}" < 0', NEGATIVE
+    if column.words:
+        words = ", ".join(quote(word) for word in column.words)
+        is_known = f'"{name}" in ({words})'
+        if column.type == "list":
+            is_known = f'list_has_all([{words}], "{name}")'
+        yield f"not {is_known}", "not one of: " + ", ".join(column.words)
+
+
+def range_tests(table: Table, given: set[str]) -> Iterator[tuple[str, Test]]:
+    """The end column and the test of every pair whose end lies before its start.
+
+    A time known to the day only ends with its day.
+    """
+    for start, end in table.ranges:
+        if start in given and end in given:
+            last = f'"{end}"'
+            if end in table.instants:
+                day_end = f'"{end}" + to_days(1)'
+                last = f"case when \"{end}_quality\" = 'day' then {day_end} else {last} end"
+            yield end, (f'{last} < "{start}"', f"lies before {start}")
+
+
+def fault_sql(name: str, tests: list[Test]) -> str:
+    """A struct (column, value, reason) for the first test that holds, else null."""
+    cases = " ".join(
+        f"when {test} then {{'column_name': {quote(name)}, 'value': \"w:{name}\", "
+        f"'reason': {quote(reason)}}}"
+        for test, reason in tests
+    )
+    return f"case {cases} end"
