@@ -1,5 +1,7 @@
 """Which plan lines bind a run, and in which version."""
 
+# ruff: noqa: E501  # the tables are as wide as they are
+
 import pytest
 from tables import derive, pick
 

@@ -159,7 +159,7 @@ machine_states
 | Len        | 2026-03-02 07:20 | 2026-03-02 07:40 | maintenance | oil    |
 | Len        | 2026-03-02 07:40 | 2026-03-02 14:00 | running     |        |
 """)
-    rows = [row for row in derive("restarts", tables, zone="Europe/Berlin")]
+    rows = derive("restarts", tables, zone="Europe/Berlin")
     assert pick(rows, "stop_ref", "reason", "stop_s") == [("Len/2026-03-02 07:00", "oil", 2400)]
 
 

@@ -1,5 +1,7 @@
 """Lots in a suspect window: what was held, moved, shipped and disposed of."""
 
+# ruff: noqa: E501  # the tables are as wide as they are
+
 import pytest
 from tables import derive, pick
 
@@ -180,5 +182,11 @@ def test_what_was_not_shipped_shows_what_was_disposed_of():
 def test_a_window_that_nothing_closes_reaches_to_the_runs_end():
     found = lots().keys()
     assert "after" not in found
-    still_open = derive("suspect_lots", PLANT.replace("| C3       | M          | P       | patrol", "| C3       | M          | Q       | patrol"))
+    still_open = derive(
+        "suspect_lots",
+        PLANT.replace(
+            "| C3       | M          | P       | patrol",
+            "| C3       | M          | Q       | patrol",
+        ),
+    )
     assert "after" in {row["lot_no"] for row in still_open}
