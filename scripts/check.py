@@ -10,7 +10,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 BIN = Path(sys.executable).parent
-CODE = ("src", "tests", "scripts")
+CODE = ("src", "tests", "scripts", "bench")
 CHECKS = {
     "format": (BIN / "ruff", "format", "--check", *CODE),
     "lint": (BIN / "ruff", "check", *CODE),

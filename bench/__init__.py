@@ -1,0 +1,1 @@
+"""Measures a plant-year: the tool's own run against pandas and Polars notebooks."""

@@ -1,0 +1,209 @@
+"""What is measured of the tool itself: intake, timeline, record tests, the scan below each.
+
+Each function does one thing once, in a process of its own, and gives a value for JSON. This module
+knows neither the notebooks nor the page.
+"""
+
+import json
+import tempfile
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import duckdb
+
+from witnessmark.criteria.load import load_criteria
+from witnessmark.record_tests.battery import choose, stated_period
+from witnessmark.record_tests.engine import Settings, register, run_test, run_tests, vary_defaults
+from witnessmark.record_tests.outcome import Outcome
+from witnessmark.records.freeze import HOME, freeze_folder
+from witnessmark.records.plant import load_plant
+from witnessmark.records.reopen import open_freeze
+from witnessmark.timeline.build import Timeline, build_order, needed_for
+
+CACHE = "timeline"
+ROW_NUMBER = "file_row_number"
+Result = dict[str, object]
+
+
+def freeze_of(folder: Path) -> Path:
+    """The folder's freeze, which must stand."""
+    return next(path.parent for path in (folder / HOME).glob("*/manifest.json"))
+
+
+def open_timeline(folder: Path, cache: Path | None = None) -> Timeline:
+    """A timeline over the folder's freeze."""
+    freeze = freeze_of(folder)
+    cache = cache or freeze / CACHE
+    store = open_freeze(freeze, cache)
+    plant = load_plant(folder)
+    return Timeline(store, load_criteria(folder / "criteria.toml"), stated_period(plant), cache)
+
+
+def settings_of(folder: Path) -> Settings:
+    """The plant's person basis."""
+    return Settings(basis=load_plant(folder).person_basis)
+
+
+def intake(folder: Path) -> Result:
+    """Reads, types, checks and freezes the files anew."""
+    with tempfile.TemporaryDirectory(dir=folder, prefix=".intake-") as home:
+        start = time.perf_counter()
+        freeze = freeze_folder(folder, Path(home))
+        seconds = time.perf_counter() - start
+    rows = sum(extract.rows_read for extract in freeze.manifest.extracts)
+    return {"seconds": seconds, "rows": rows}
+
+
+def prepare(folder: Path) -> Result:
+    """Makes the freeze and the timeline that all others read, where they do not stand."""
+    start = time.perf_counter()
+    freeze_folder(folder)
+    timeline = open_timeline(folder)
+    timeline.require(build_order())
+    return {"seconds": time.perf_counter() - start}
+
+
+def timeline(folder: Path) -> Result:
+    """Derives every table of the timeline anew; seconds by table."""
+    freeze = freeze_of(folder)
+    tables = {}
+    with tempfile.TemporaryDirectory(dir=freeze, prefix="timeline-") as cache:
+        fresh = open_timeline(folder, Path(cache))
+        fresh.key_of("check_gaps")
+        for name in build_order():
+            start = time.perf_counter()
+            fresh.require({name})
+            tables[name] = time.perf_counter() - start
+    return {"seconds": sum(tables.values()), "tables": tables}
+
+
+def behind(_: Path, *slugs: str) -> Result:
+    """The derived tables that these tests need."""
+    names = {name for test in choose(slugs) for name in test.sql.tables()}
+    return {"tables": needed_for(names)}
+
+
+def said(outcome: Outcome) -> Result:
+    """What of an outcome goes on the page."""
+    return {
+        "status": outcome.status,
+        "message": outcome.message,
+        "population": outcome.counts.population,
+        "exceptions": outcome.counts.exceptions,
+    }
+
+
+def record_test(folder: Path, slug: str) -> Result:
+    """One record test, with all the engine guarantees, over the prepared timeline."""
+    test = choose([slug])[0]
+    prepared = open_timeline(folder)
+    prepared.require(test.sql.tables())
+    register(prepared.store.con)
+    settings = settings_of(folder)
+    start = time.perf_counter()
+    outcome = run_test(test, prepared, settings)
+    return {"seconds": time.perf_counter() - start} | said(outcome)
+
+
+def whole(folder: Path) -> Result:
+    """All record tests, without sensitivity, in one process over the prepared timeline."""
+    prepared = open_timeline(folder)
+    tests = choose([])
+    start = time.perf_counter()
+    outcomes = run_tests(tests, prepared, settings_of(folder))
+    seconds = time.perf_counter() - start
+    return {"seconds": seconds, "outcomes": {one.slug: said(one) for one in outcomes}}
+
+
+def sensitivity(folder: Path) -> Result:
+    """Every default that was used tried with its one other value, beyond the run itself."""
+    freeze = freeze_of(folder)
+    with tempfile.TemporaryDirectory(dir=freeze, prefix="timeline-") as cache:
+        varied = open_timeline(folder, Path(cache))
+        varied.require(build_order())
+        tests, settings = choose([]), settings_of(folder)
+        outcomes = run_tests(tests, varied, settings)
+        start = time.perf_counter()
+        vary_defaults(outcomes, tests, varied, settings)
+        return {"seconds": time.perf_counter() - start}
+
+
+def passes(folder: Path, slug: str) -> Result:
+    """What a record test's parts cost: its query once, the proof of its key, the grouping."""
+    test = choose([slug])[0]
+    prepared = open_timeline(folder)
+    prepared.require(test.sql.tables())
+    con, values = prepared.store.con, prepared.parameters(test.sql.parameters())
+    columns = [
+        entry[0] for entry in con.execute(f"from ({test.sql.query}) limit 0", values).description
+    ]
+    resolved = {"check_id": "check_ix", "run_id": "run_ix", "line": "line_ix"}
+    key = ", ".join(name if name in columns else resolved[name] for name in test.key)
+    groups = ", ".join([*test.strata, *({"shift_ref"} & set(columns)), "exception"])
+    parts = {
+        "query": f"select count(*) filter (where exception) from ({test.sql.query})",
+        "key": f"select count(*), count(distinct hash({key})) from ({test.sql.query})",
+        "groups": f"select {groups}, count(*) from ({test.sql.query}) group by all",
+    }
+    found: dict[str, float] = {}
+    for name, query in parts.items():
+        start = time.perf_counter()
+        con.execute(query, values).fetchall()
+        found[name] = time.perf_counter() - start
+    return {"seconds": sum(found.values())} | found
+
+
+def scan_floor(folder: Path, slug: str) -> Result:
+    """Reads, and does nothing with, every column that a record test's plan reads from a file."""
+    test = choose([slug])[0]
+    prepared = open_timeline(folder)
+    prepared.require(test.sql.tables())
+    con, values = prepared.store.con, prepared.parameters(test.sql.parameters())
+    row = con.execute(f"explain (analyze, format json) {test.sql.query}", values).fetchone()
+    columns: dict[str, set[str]] = {}
+    for path, names in scans(json.loads(row[1] if row else "{}")):
+        columns.setdefault(path, set()).update(names)
+    reads = [touch(con, path, sorted(names)) for path, names in columns.items()]
+    start = time.perf_counter()
+    for query in reads:
+        con.execute(query).fetchall()
+    seconds = time.perf_counter() - start
+    return {"seconds": seconds, "columns": sum(len(names) for names in columns.values())}
+
+
+def scans(node: object) -> Iterator[tuple[str, list[str]]]:
+    """The files that a plan reads, with the columns read of each."""
+    if isinstance(node, list):
+        for entry in node:
+            yield from scans(entry)
+    elif isinstance(node, dict):
+        about = node.get("extra_info") or {}
+        path = about.get("Filename(s)")
+        if path is not None:
+            names = about.get("Projections", [])
+            names = [names] if isinstance(names, str) else names
+            yield path, [name for name in names if name != ROW_NUMBER]
+        for value in node.values():
+            yield from scans(value)
+
+
+def touch(con: duckdb.DuckDBPyConnection, path: str, names: list[str]) -> str:
+    """A query that decodes these columns of a file and does next to nothing with them.
+
+    The least and the greatest value would be read off the file's statistics instead.
+    """
+    source = f"read_parquet('{path}')"
+    kinds = {row[0]: row[1] for row in con.execute(f"describe from {source}").fetchall()}
+    return f"select {', '.join(touched(name, kinds[name]) for name in names) or 1} from {source}"
+
+
+def touched(name: str, kind: str) -> str:
+    """The cheapest aggregate of a column that has to see its values."""
+    if kind == "VARCHAR":
+        return f'sum(strlen("{name}"))'
+    if kind == "TIMESTAMP":
+        return f'sum(epoch_us("{name}"))'
+    if kind.startswith(("DECIMAL", "BIGINT", "INTEGER", "HUGEINT", "SMALLINT")):
+        return f'sum("{name}")'
+    return f'count("{name}")'
