@@ -4,27 +4,19 @@
 """
 
 import argparse
-import json
 import sys
-from collections.abc import Mapping
-from dataclasses import asdict
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from bench.measure import Measured, measure, once
+from bench.measure import Log, Measured, once
 from bench.page import SIX, Figures, page
 from bench.plant_year import count_rows, write_plant_year
 
 ROOT = Path(__file__).resolve().parent.parent
 DATA = ROOT / "out" / "bench"
 PAGE = ROOT / "docs" / "bench.md"
-KEPT = DATA / "figures.json"
 TENTH = 0.1
 ONE_MACHINE = 0.01
-
-
-def by_test(side: str, folder: Path, slugs: list[str]) -> dict[str, Measured]:
-    """One side's measurements by record test."""
-    return {slug: measure(side, folder, slug) for slug in slugs}
 
 
 def demand_same_answers(figures: Figures) -> None:
@@ -42,58 +34,76 @@ def demand_same_answers(figures: Figures) -> None:
             sys.exit(f"{slug}: not the same exceptions, or none at all: {answers}")
 
 
-def folder_of(scale: float) -> Path:
+def plant_of(scale: float) -> Path:
     """The plant of a scale, made where it does not stand."""
     folder = DATA / str(scale)
     print(f"plant at scale {scale}", flush=True)
     write_plant_year(folder, scale)
-    measure("prepare", folder)
     return folder
 
 
-def whole_run(folder: Path) -> dict[str, Measured]:
-    """What the linearity figure compares."""
-    return {side: measure(side, folder) for side in ("intake", "timeline", "whole")}
+class Bench:
+    """Everything, at one scale and at a tenth of it.
+
+    Args:
+        log: Where measurements are kept.
+        scale: 1.0 is a hundred machines.
+        small_scale: The tenth of it.
+    """
+
+    def __init__(self, log: Log, scale: float, small_scale: float) -> None:
+        self.log = log
+        self.scale = scale
+        self.small_scale = small_scale
+
+    def figures(self, with_sensitivity: bool) -> Figures:
+        """Measures it all, what later steps read first."""
+        folder, small = plant_of(self.scale), plant_of(self.small_scale)
+        at_tenth = self._whole_run(small)
+        runs = self._whole_run(folder)
+        assessed = _assessed(runs["whole"])
+        freeze = next((folder / ".witnessmark").glob("*/manifest.json")).parent
+        return Figures(
+            scale=self.scale,
+            small_scale=self.small_scale,
+            rows=count_rows(folder),
+            runs=runs,
+            at_tenth=at_tenth,
+            tests=self._by_test("record_test", folder, assessed),
+            polars=self._by_test("polars", freeze, SIX),
+            pandas=self._by_test("pandas", freeze, SIX),
+            floors=self._by_test("scan_floor", folder, assessed, 1),
+            passes=self._by_test("passes", folder, SIX, 1),
+            six_behind_s=_behind_six(folder, runs["timeline"]),
+            sensitivity=self.log.measure("sensitivity", small) if with_sensitivity else None,
+        )
+
+    def _whole_run(self, folder: Path) -> dict[str, Measured]:
+        """What the linearity figure compares; intake and timeline stay for what follows."""
+        return {side: self.log.measure(side, folder) for side in ("intake", "timeline", "whole")}
+
+    def _by_test(
+        self, side: str, folder: Path, slugs: Iterable[str], repeats: int = 3
+    ) -> dict[str, Measured]:
+        """One side's measurements by record test."""
+        return {slug: self.log.measure(side, folder, slug, repeats=repeats) for slug in slugs}
 
 
-def behind_six(folder: Path, timeline: Measured) -> float:
+def _assessed(whole: Measured) -> list[str]:
+    """The tests that found something to assess."""
+    outcomes = whole.result["outcomes"]
+    if not isinstance(outcomes, Mapping):
+        raise TypeError(outcomes)
+    return [slug for slug, one in outcomes.items() if one["status"] == "assessed"]
+
+
+def _behind_six(folder: Path, timeline: Measured) -> float:
     """Seconds of the derived tables that the six tests need, each counted once."""
     names = once("behind", folder, *SIX)["tables"]
     seconds = timeline.result["tables"]
     if not isinstance(names, list) or not isinstance(seconds, Mapping):
         raise TypeError(names)
     return sum(float(seconds[name]) for name in names)
-
-
-def measure_all(scale: float, small_scale: float, with_sensitivity: bool) -> Figures:
-    """Everything, at one scale and at a tenth of it."""
-    small = folder_of(small_scale)
-    at_tenth = whole_run(small)
-    varied = measure("sensitivity", small) if with_sensitivity else None
-    folder = folder_of(scale)
-    runs = whole_run(folder)
-    outcomes = runs["whole"].result["outcomes"]
-    if not isinstance(outcomes, Mapping):
-        raise TypeError(outcomes)
-    assessed = [slug for slug, one in outcomes.items() if one["status"] == "assessed"]
-    freeze = next((folder / ".witnessmark").glob("*/manifest.json")).parent
-    figures = Figures(
-        scale=scale,
-        small_scale=small_scale,
-        rows=count_rows(folder),
-        runs=runs,
-        at_tenth=at_tenth,
-        sensitivity=varied,
-        tests=by_test("record_test", folder, assessed),
-        floors=by_test("scan_floor", folder, assessed),
-        pandas=by_test("pandas", freeze, list(SIX)),
-        polars=by_test("polars", freeze, list(SIX)),
-        six_behind_s=behind_six(folder, runs["timeline"]),
-        passes={slug: measure("passes", folder, slug) for slug in SIX},
-    )
-    KEPT.write_text(json.dumps(asdict(figures), indent=1), encoding="utf-8")
-    demand_same_answers(figures)
-    return figures
 
 
 def main() -> None:
@@ -103,9 +113,14 @@ def main() -> None:
     parser.add_argument(
         "--no-sensitivity", action="store_true", help="leave the sensitivity run out"
     )
+    parser.add_argument("--go-on", action="store_true", help="keep what was measured before")
     given = parser.parse_args()
     small = max(ONE_MACHINE, round(given.scale * TENTH, 4))
-    text = page(measure_all(given.scale, small, not given.no_sensitivity))
+    DATA.mkdir(parents=True, exist_ok=True)
+    log = Log(DATA / f"measured-{given.scale}.jsonl", given.go_on)
+    figures = Bench(log, given.scale, small).figures(not given.no_sensitivity)
+    demand_same_answers(figures)
+    text = page(figures)
     print(text)
     if given.scale >= 1:
         PAGE.write_text(text, encoding="utf-8")

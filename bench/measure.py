@@ -7,7 +7,7 @@ held when it was started.
 import json
 import subprocess
 import sys
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from statistics import median
 
@@ -37,10 +37,39 @@ def once(side: str, folder: Path, *arguments: str) -> dict[str, object]:
     return result
 
 
-def measure(side: str, folder: Path, *arguments: str) -> Measured:
-    """A measurement, three times where it is short."""
+class Log:
+    """Measurements, kept in a file as they come, so that a bench that was stopped can go on.
+
+    Args:
+        path: The file.
+        goes_on: Whether what stands in it counts; else it is begun anew.
+    """
+
+    def __init__(self, path: Path, goes_on: bool) -> None:
+        self._path = path
+        self._known: dict[str, Measured] = {}
+        if goes_on and path.exists():
+            for line in path.read_text("utf-8").splitlines():
+                entry = json.loads(line)
+                self._known[entry.pop("name")] = Measured(**entry)
+        else:
+            path.unlink(missing_ok=True)
+
+    def measure(self, side: str, folder: Path, *arguments: str, repeats: int = 3) -> Measured:
+        """A measurement, repeated where it is short."""
+        name = " ".join([side, str(folder), *arguments])
+        if name not in self._known:
+            found = measure(side, folder, *arguments, repeats=repeats)
+            self._known[name] = found
+            with self._path.open("a", encoding="utf-8") as file:
+                file.write(json.dumps({"name": name, **asdict(found)}) + "\n")
+        return self._known[name]
+
+
+def measure(side: str, folder: Path, *arguments: str, repeats: int = 3) -> Measured:
+    """A measurement in the middle of its repeats; one that is long is made once."""
     results = [once(side, folder, *arguments)]
-    while len(results) < 3 and _seconds(results[0]) < SHORT_S:  # noqa: PLR2004
+    while len(results) < repeats and _seconds(results[0]) < SHORT_S:
         results.append(once(side, folder, *arguments))
     middle = median_of(results)
     peak = max(int(str(result["peak_mb"])) for result in results)

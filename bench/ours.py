@@ -5,16 +5,19 @@ knows neither the notebooks nor the page.
 """
 
 import json
+import shutil
 import tempfile
 import time
 from collections.abc import Iterator
 from pathlib import Path
+from statistics import median
 
 import duckdb
 
 from witnessmark.criteria.load import load_criteria
 from witnessmark.record_tests.battery import choose, stated_period
-from witnessmark.record_tests.engine import Settings, register, run_test, run_tests, vary_defaults
+from witnessmark.record_tests.engine import Settings, run_test, run_tests, vary_defaults
+from witnessmark.record_tests.functions import register
 from witnessmark.record_tests.outcome import Outcome
 from witnessmark.records.freeze import HOME, freeze_folder
 from witnessmark.records.plant import load_plant
@@ -22,6 +25,7 @@ from witnessmark.records.reopen import open_freeze
 from witnessmark.timeline.build import Timeline, build_order, needed_for
 
 CACHE = "timeline"
+REPEATS = 3
 ROW_NUMBER = "file_row_number"
 Result = dict[str, object]
 
@@ -46,35 +50,28 @@ def settings_of(folder: Path) -> Settings:
 
 
 def intake(folder: Path) -> Result:
-    """Reads, types, checks and freezes the files anew."""
-    with tempfile.TemporaryDirectory(dir=folder, prefix=".intake-") as home:
-        start = time.perf_counter()
-        freeze = freeze_folder(folder, Path(home))
-        seconds = time.perf_counter() - start
-    rows = sum(extract.rows_read for extract in freeze.manifest.extracts)
-    return {"seconds": seconds, "rows": rows}
-
-
-def prepare(folder: Path) -> Result:
-    """Makes the freeze and the timeline that all others read, where they do not stand."""
+    """Reads, types, checks and freezes the files anew; the freeze stays for all that follows."""
+    shutil.rmtree(folder / HOME, ignore_errors=True)
     start = time.perf_counter()
-    freeze_folder(folder)
-    timeline = open_timeline(folder)
-    timeline.require(build_order())
-    return {"seconds": time.perf_counter() - start}
+    freeze = freeze_folder(folder)
+    seconds = time.perf_counter() - start
+    return {
+        "seconds": seconds,
+        "rows": sum(extract.rows_read for extract in freeze.manifest.extracts),
+        "refused": sum(extract.rows_refused for extract in freeze.manifest.extracts),
+    }
 
 
 def timeline(folder: Path) -> Result:
-    """Derives every table of the timeline anew; seconds by table."""
-    freeze = freeze_of(folder)
+    """Derives every table of the timeline anew; seconds by table. It stays, too."""
+    shutil.rmtree(freeze_of(folder) / CACHE, ignore_errors=True)
+    fresh = open_timeline(folder)
     tables = {}
-    with tempfile.TemporaryDirectory(dir=freeze, prefix="timeline-") as cache:
-        fresh = open_timeline(folder, Path(cache))
-        fresh.key_of("check_gaps")
-        for name in build_order():
-            start = time.perf_counter()
-            fresh.require({name})
-            tables[name] = time.perf_counter() - start
+    for name in build_order():
+        fresh.key_of(name)
+        start = time.perf_counter()
+        fresh.require({name})
+        tables[name] = time.perf_counter() - start
     return {"seconds": sum(tables.values()), "tables": tables}
 
 
@@ -151,7 +148,7 @@ def passes(folder: Path, slug: str) -> Result:
         start = time.perf_counter()
         con.execute(query, values).fetchall()
         found[name] = time.perf_counter() - start
-    return {"seconds": sum(found.values())} | found
+    return {"seconds": sum(found.values()), **found}
 
 
 def scan_floor(folder: Path, slug: str) -> Result:
@@ -165,11 +162,13 @@ def scan_floor(folder: Path, slug: str) -> Result:
     for path, names in scans(json.loads(row[1] if row else "{}")):
         columns.setdefault(path, set()).update(names)
     reads = [touch(con, path, sorted(names)) for path, names in columns.items()]
-    start = time.perf_counter()
-    for query in reads:
-        con.execute(query).fetchall()
-    seconds = time.perf_counter() - start
-    return {"seconds": seconds, "columns": sum(len(names) for names in columns.values())}
+    seconds = []
+    for _ in range(REPEATS):
+        start = time.perf_counter()
+        for query in reads:
+            con.execute(query).fetchall()
+        seconds.append(time.perf_counter() - start)
+    return {"seconds": median(seconds), "columns": sum(len(names) for names in columns.values())}
 
 
 def scans(node: object) -> Iterator[tuple[str, list[str]]]:
