@@ -29,6 +29,8 @@ shipped as (
         customer_order,
         part_no,
         shipped_at,
+        sum(qty) as qty,
+        coalesce(bool_or(premium_freight), false) as was_hurried,
         sum(sum(qty)) over (partition by customer_order, part_no order by shipped_at) as shipped_to_here
     from shipment_lines
     where customer_order is not null and shipped_at is not null
@@ -58,12 +60,19 @@ doubtful as (
     group by part_no
 ),
 
+-- A shipment serves the pieces that follow those shipped before it.
 hurried as (
     select distinct
-        customer_order,
-        part_no
-    from shipment_lines
-    where premium_freight and customer_order is not null
+        lines.customer_order,
+        lines.line
+    from lines
+    inner join shipped
+        on
+            lines.customer_order = shipped.customer_order
+            and lines.part_no = shipped.part_no
+            and lines.wanted_to_here > shipped.shipped_to_here - shipped.qty
+            and lines.wanted_to_here - lines.qty < shipped.shipped_to_here
+    where shipped.was_hurried
 )
 
 select
@@ -73,7 +82,7 @@ select
     lines.qty,
     lines.due_original,
     completed.complete_at,
-    hurried.part_no is not null as had_premium_freight,
+    hurried.line is not null as had_premium_freight,
     case
         when lines.qty is null or lines.due_original is null then null
         when local_date(completed.complete_at) <= lines.due_original then true
@@ -85,4 +94,4 @@ left join completed
     on lines.customer_order = completed.customer_order and lines.line = completed.line
 left join doubtful on lines.part_no = doubtful.part_no
 left join hurried
-    on lines.customer_order = hurried.customer_order and lines.part_no = hurried.part_no
+    on lines.customer_order = hurried.customer_order and lines.line = hurried.line
