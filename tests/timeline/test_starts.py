@@ -1,5 +1,7 @@
 """Starts that ask for a set-up, and the record that proves it."""
 
+# ruff: noqa: E501  # the tables are as wide as they are
+
 import pytest
 from tables import derive, pick
 
@@ -80,3 +82,39 @@ def test_the_release_comes_from_the_record(starts):
 def test_the_look_back_is_a_criterion():
     rows = {row["run_id"]: row for row in derive("starts", PLANT, setup_lookback_min=960)}
     assert rows["C2"]["setup_id"] == "SC2"
+
+
+LAB = """
+extracts
+| extract_id | file_name | sha256 | zone | clock_id | rows_read | rows_loaded | rows_refused | rows_duplicate |
+|------------|-----------|--------|------|----------|-----------|-------------|--------------|----------------|
+| lab        | lab.csv   | 0      | UTC  | lab      | 1         | 1           | 0            | 0              |
+
+clocks
+| clock_id | valid_from       | offset_s | method |
+|----------|------------------|----------|--------|
+| lab      | 2026-01-01 00:00 | 660      | pairs  |
+
+runs
+| run_id | machine_id | part_no | start_at         | end_at           |
+|--------|------------|---------|------------------|------------------|
+| R      | M          | P       | 2026-03-02 02:06 | 2026-03-02 08:00 |
+
+setups
+| setup_id | machine_id | to_part | start_at         | end_at           | released_at      |
+|----------|------------|---------|------------------|------------------|------------------|
+| S        | M          | P       | 2026-03-02 01:00 | 2026-03-02 01:50 | 2026-03-02 02:05 |
+
+checks
+| check_id | machine_id | part_no | kind      | done_at          | result | extract_id |
+|----------|------------|---------|-----------|------------------|--------|------------|
+| C        | M          | P       | first-off | 2026-03-02 02:12 | pass   | lab        |
+"""
+
+
+def test_golden_case_12_a_result_of_a_fast_clock_came_before_the_release():
+    (start,) = derive("starts", LAB)
+    (check,) = derive("check_runs", LAB)
+    assert pick([check], "done_at") == [("2026-03-02 02:01",)]
+    assert check["done_at"] < start["released_at"]
+    assert check["run_ix"] == start["run_ix"]

@@ -198,7 +198,7 @@ named as (
         line_sets.line_ixs,
         array_to_string(
             list_sort(list_distinct(list(control_plan_lines.line))), ','
-        ) as lines -- noqa: RF04
+        ) as lines
     from (
         select
             gaps.line_ixs,
