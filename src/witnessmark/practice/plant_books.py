@@ -27,6 +27,11 @@ EPOCH = date(1899, 12, 30)
 """Day 0 of serial dates that count from 1900, as spreadsheets do."""
 
 
+def month_of(value: object) -> str:
+    """The month of an instant at the plant, as a sheet is named."""
+    return f"{value.astimezone(ZONE):%m.%Y}" if isinstance(value, datetime) else ""
+
+
 def comma(value: object) -> str:
     """A number with a decimal comma."""
     return format(value, "f").replace(".", ",") if isinstance(value, Decimal) else ""
@@ -54,7 +59,7 @@ def write_staffing_grid(rows: Sequence[Row], folder: Path) -> str:
     book = Workbook()
     months: dict[str, list[Row]] = {}
     for row in sorted(rows, key=lambda one: str(one["start_at"])):
-        months.setdefault(german_date(row["start_at"])[3:], []).append(row)
+        months.setdefault(month_of(row["start_at"]), []).append(row)
     legend = book.active
     legend.title = "Legende"
     for line in (("Zeichen", "Bedeutung"), ("p-…", "bedient die Maschine"),
@@ -116,7 +121,7 @@ def write_check_sheet(
     months: dict[str, list[Row]] = {}
     for row in measured:
         done = checks[row["check_id"]]["done_at"]
-        months.setdefault(german_date(done)[3:], []).append(row)
+        months.setdefault(month_of(done), []).append(row)
     book = Workbook()
     book.remove(book.active)
     for month, rows in months.items():

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
+from witnessmark.practice.exports import written_instant
 from witnessmark.practice.shift_calendar import ZONE
 
 Row = Mapping[str, object]
@@ -36,16 +37,27 @@ REASON_WORDS = {
 }
 
 
+def in_full(value: object) -> str:
+    """An instant with its offset, in the hour that comes twice; else nothing.
+
+    In that one night the plant's systems write times in full, in the cell of the day.
+    """
+    written = written_instant(value) if isinstance(value, datetime) else ""
+    return written if "+" in written else ""
+
+
 def german_date(value: object) -> str:
     """A day as DD.MM.YYYY; an instant's day at the plant; nothing stays nothing."""
     if isinstance(value, datetime):
-        value = value.astimezone(ZONE)
+        return in_full(value) or f"{value.astimezone(ZONE):%d.%m.%Y}"
     return f"{value:%d.%m.%Y}" if isinstance(value, date) else ""
 
 
 def german_time(value: object) -> str:
     """An instant's time of day at the plant."""
-    return f"{value.astimezone(ZONE):%H:%M}" if isinstance(value, datetime) else ""
+    if not isinstance(value, datetime) or in_full(value):
+        return ""
+    return f"{value.astimezone(ZONE):%H:%M}"
 
 
 def german_end(value: object) -> tuple[str, str]:
@@ -131,7 +143,9 @@ def write_order_report(rows: Sequence[Row], folder: Path) -> str:
             "Finished because"]  # fmt: skip
 
     def english(value: object) -> str:
-        return f"{value.astimezone(ZONE):%d/%m/%Y %H:%M}" if isinstance(value, datetime) else ""
+        if not isinstance(value, datetime):
+            return ""
+        return in_full(value) or f"{value.astimezone(ZONE):%d/%m/%Y %H:%M}"
 
     lines = [
         head,
