@@ -39,13 +39,15 @@ from witnessmark.records.plant import Plant
 from witnessmark.records.reconcile import count_one, typed_name
 from witnessmark.records.reopen import open_freeze
 from witnessmark.records.sql_text import quote
-from witnessmark.records.store import connection
+from witnessmark.records.store import Limits, connection
 from witnessmark.records.tables import TABLES
 
 __all__ = ["Freeze", "freeze_folder", "open_freeze"]
 INTAKE_RULES = "1"
 """Raised whenever the same input would be read differently than before."""
 HOME = ".witnessmark"
+MEMORY = "1000MB"
+"""For DuckDB alone; the whole process stays below one and a half times that."""
 IDENTITY_DIGITS = 32
 Progress = Callable[[str], None]
 
@@ -139,7 +141,7 @@ def _freeze(
     frozen = work / "frozen"
     frozen.mkdir()
     plant = stock.plant
-    with connection() as con:
+    with connection(Limits(memory=MEMORY)) as con:
         con.execute(f"attach {quote(str(work / 'work.duckdb'))} as work")
         con.execute("use work")
         con.execute(f"set temp_directory = {quote(str(work / 'spill'))}")

@@ -1,7 +1,8 @@
 """How one canonical column is typed from its text, as SQL, and what refuses a row because of it.
 
-Inside one query a column has up to four faces: `w:x` as written (trimmed, empty is null), `l:x` its
-local timestamp, `s:x` the offset it states, `o:x` the offset in force, and `x` the typed value.
+Inside one query a column has several faces: `w:x` as written (trimmed, empty is null), `t:x` the
+time it writes, `l:x` that time if it can be one of a record, `s:x` the offset it states, `o:x` the
+offset in force, and `x` the typed value.
 This module builds expressions; typing.py runs them.
 """
 
@@ -16,6 +17,7 @@ OFFSET: LiteralString = r"(Z|[+-]\d{2}:?\d{2})$"
 INSTANT: LiteralString = (
     r"^\d{4}-\d{2}-\d{2}([ T]\d{2}(:\d{2}(:\d{2}(\.\d{1,6})?)?)?( ?(Z|[+-]\d{2}:?\d{2}))?)?$"
 )
+PLAIN_INSTANT: LiteralString = r"^\d{4}-\d{2}-\d{2}[ T]\d{2}:\d{2}(:\d{2})?$"
 EXPECTED = {
     "int": "not a whole number",
     "decimal": "not a number with a decimal point",
@@ -25,8 +27,8 @@ EXPECTED = {
 }
 NEVER = "this local time never occurred: the clocks were put forward over it"
 MISSING = "empty, and this table needs it"
-FIRST_YEAR, LAST_YEAR = 1970, 2099
-FAR_OFF = f"not between {FIRST_YEAR} and {LAST_YEAR}; leave it empty where it stands for no time"
+EARLIEST, LATEST = "timestamp '1970-01-01'", "timestamp '2099-12-31 23:59:59'"
+FAR_OFF = "not between 1970 and 2099; leave it empty where it stands for no time"
 FORMULA_ERROR = r"^#(REF!|DIV/0!|VALUE!|NAME\?|N/A|NUM!|NULL!|SPILL!|CALC!|UNCALCULATED!)$"
 BROKEN_FORMULA = "a formula in error, or one that was never calculated"
 MAY_BE_NEGATIVE = {"", "m", "s", "s/day"}
@@ -62,36 +64,46 @@ def scalar_sql(column: Column) -> str:
             return raw
 
 
-def local_sql(name: str) -> str:
-    """The timestamp as written, any offset left off; null where it is none."""
-    bare = f"replace(regexp_replace(\"w:{name}\", ' ?{OFFSET}', ''), 'T', ' ')"
+def written_time_sql(name: str) -> str:
+    """The timestamp as written, any offset left off; null where it is none.
+
+    Nearly all times are plain, and a plain one costs one look; the rest take the long way.
+    """
+    written = f'"w:{name}"'
+    bare = f"replace(regexp_replace({written}, ' ?{OFFSET}', ''), 'T', ' ')"
     full = f"case length({bare}) when 13 then {bare} || ':00' else {bare} end"
-    known = f"regexp_matches(\"w:{name}\", '{INSTANT}')"
-    return f"case when {known} and not {_far_off_sql(name)} then try_cast({full} as timestamp) end"
+    return (
+        f"case when regexp_matches({written}, '{PLAIN_INSTANT}') then "
+        f"try_cast({written} as timestamp) "
+        f"when regexp_matches({written}, '{INSTANT}') then try_cast({full} as timestamp) end"
+    )
 
 
-def _far_off_sql(name: str) -> str:
-    """Whether a time lies where no record can: 9999-12-31 and its like stand for no time."""
-    year = f'try_cast("w:{name}"[1:4] as integer)'
-    return f"coalesce({year} not between {FIRST_YEAR} and {LAST_YEAR}, false)"
+def local_sql(name: str) -> str:
+    """The written time if a record can hold it: 9999-12-31 and its like stand for no time."""
+    return f'case when "t:{name}" between {EARLIEST} and {LATEST} then "t:{name}" end'
 
 
 def stated_sql(name: str) -> str:
     """Minutes ahead of UTC that the written time states; null where it states none."""
-    stated = f"replace(regexp_extract(\"w:{name}\", ':\\d{{2}}.*?{OFFSET}', 1), ':', '')"
+    written = f'"w:{name}"'
+    stated = f"replace(regexp_extract({written}, ':\\d{{2}}.*?{OFFSET}', 1), ':', '')"
     hours, minutes = f"try_cast({stated}[2:3] as integer)", f"try_cast({stated}[4:5] as integer)"
     ahead = f"({hours} * 60 + {minutes})"
     return (
-        f"case when {stated} = '' then null when {stated} = 'Z' then 0 "
+        f"case when length({written}) in (10, 16) then null "
+        f"when {stated} = '' then null when {stated} = 'Z' then 0 "
         f"when {stated}[1:1] = '-' then -{ahead} else {ahead} end"
     )
 
 
 def grain_sql(name: str) -> str:
     """How exactly the time was written: s, min, h or day."""
-    bare = f"length(regexp_replace(\"w:{name}\", ' ?{OFFSET}', ''))"
+    written = f'"w:{name}"'
+    bare = f"length(regexp_replace({written}, ' ?{OFFSET}', ''))"
     return (
-        f"case when {bare} >= 19 then 's' when {bare} >= 16 then 'min' "
+        f"case when length({written}) = 16 then 'min' when length({written}) = 10 then 'day' "
+        f"when {bare} >= 19 then 's' when {bare} >= 16 then 'min' "
         f"when {bare} >= 13 then 'h' else 'day' end"
     )
 
@@ -122,9 +134,8 @@ def column_tests(column: Column, needed: bool) -> Iterator[Test]:
         broken = f"regexp_matches({written}, {quote(FORMULA_ERROR)})"
         yield f"starts_with({written}, '#') and {broken}", BROKEN_FORMULA
     elif column.type == "instant":
-        far_off = f"regexp_matches({written}, '{INSTANT}') and {_far_off_sql(name)}"
-        yield f'"l:{name}" is null and {far_off}', FAR_OFF
-        yield f'{written} is not null and "l:{name}" is null', EXPECTED["instant"]
+        yield f'"t:{name}" is not null and "l:{name}" is null', FAR_OFF
+        yield f'{written} is not null and "t:{name}" is null', EXPECTED["instant"]
         yield f'"l:{name}" is not null and "o:{name}" is null', NEVER
     else:
         yield f'{written} is not null and "{name}" is null', EXPECTED[column.type]

@@ -25,6 +25,7 @@ from witnessmark.records.typed_columns import (
     scalar_sql,
     settled_sql,
     stated_sql,
+    written_time_sql,
 )
 from witnessmark.records.zones import local_offset_sql
 
@@ -126,8 +127,10 @@ def _staged_sql(
     written = [f'nullif(trim("{c.name}"), \'\') as "w:{c.name}"' for c in columns]
     typed = [f'{scalar_sql(column)} as "{column.name}"' for column in scalars]
     typed += [
-        f'{local_sql(name)} as "l:{name}", {stated_sql(name)} as "s:{name}"' for name in instants
+        f'{written_time_sql(name)} as "t:{name}", {stated_sql(name)} as "s:{name}"'
+        for name in instants
     ]
+    local = [f'{local_sql(name)} as "l:{name}"' for name in instants]
     span = _local_span(con, raw, instants) if instants else None
     offsets = [
         f'coalesce("s:{name}", {local_offset_sql(f"{chr(34)}l:{name}{chr(34)}", zone, *span)})'
@@ -142,7 +145,7 @@ def _staged_sql(
         for name, kind in table.stored_columns().items()
     ]
     names += [f'"l:{name}", {grain_sql(name)} as "g:{name}"' for name in instants]
-    levels = [", ".join(level) for level in (typed, offsets, settled)]
+    levels = [", ".join(level) for level in (typed, local, offsets, settled)]
     source = f"(select {', '.join([*written, *_origin_sql(given)])} from {raw})"
     for level in levels:
         source = f"(select *{', ' + level if level else ''} from {source})"
@@ -205,10 +208,12 @@ def _local_span(
 ) -> tuple[datetime, datetime]:
     """Earliest and latest local time written in the given columns (a year's default if none)."""
     asked = ", ".join(f'min("l:{name}"), max("l:{name}")' for name in names)
-    faces = ", ".join(f'{local_sql(name)} as "l:{name}"' for name in names)
+    local = ", ".join(f'{local_sql(name)} as "l:{name}"' for name in names)
+    times = ", ".join(f'{written_time_sql(name)} as "t:{name}"' for name in names)
     written = ", ".join(f'nullif(trim("{name}"), \'\') as "w:{name}"' for name in names)
     row = con.execute(
-        f"select {asked} from (select {faces} from (select {written} from {raw}))"
+        f"select {asked} from (select {local} from (select {times} from "
+        f"(select {written} from {raw})))"
     ).fetchone()
     found = [value for value in row or () if value is not None]
     if not found:
