@@ -54,6 +54,7 @@ checks
 | timeless | M          | P       | R2     |          | patrol    |                  |                  |                  | pass   | log        |
 | nowhere  | M          | Q       |        |          | patrol    |                  | 2026-03-02 09:00 |                  | pass   | log        |
 | before   | M          | P       |        |          | patrol    |                  | 2026-03-02 05:00 |                  | pass   | log        |
+| other    | N          | P       | R1     |          | patrol    |                  | 2026-03-02 09:00 |                  | pass   | log        |
 """
 )
 
@@ -89,6 +90,7 @@ def runs():
         ("timeless", "R2"),
         ("nowhere", None),
         ("before", None),
+        ("other", "R1"),
     ],
 )
 def test_each_check_belongs_to_one_run(runs, check, run):
@@ -100,6 +102,8 @@ def test_the_clock_is_read_when_the_check_was_done(runs):
     # One hour between the runs is unknown, not running.
     assert runs["named"][1] == 5 * 3600
     assert runs["entered"][1] is None
+    # A check that names a run of another machine is read off that machine's clock.
+    assert runs["other"][1] == 3 * 3600
 
 
 VERDICTS = (

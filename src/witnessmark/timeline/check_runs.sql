@@ -10,11 +10,13 @@ within the look-back; any other check to a run that starts so soon after that th
 last-off never: it ends something). What remains belongs to the latest run before, as a late
 last-off does. `run_ix` is null where there is no such run.
 
-The clock's values (`clock_steps`) are those of `done_at`, null where the check has no such time.
+The clock's values (`clock_steps`) are those of `done_at` at the machine of the run, null where the
+check has no such time.
 */
 with clocked as (
     select
         merged_runs.run_ix,
+        merged_runs.machine_ix,
         merged_runs.machine_id,
         merged_runs.part_no,
         merged_runs.start_at,
@@ -37,6 +39,7 @@ series as (
 named_runs as (
     select
         run_ix,
+        machine_ix,
         unnest(run_ids) as run_id
     from clocked
 ),
@@ -44,7 +47,8 @@ named_runs as (
 named_setups as (
     select
         setup_id,
-        min(run_ix) as run_ix
+        min(run_ix) as run_ix,
+        arg_min(machine_ix, run_ix) as machine_ix
     from starts
     where setup_id is not null
     group by setup_id
@@ -52,7 +56,6 @@ named_setups as (
 
 found as (
     select
-        known_machines.machine_ix,
         checks.kind,
         checks.result,
         checks.plan_no,
@@ -62,7 +65,10 @@ found as (
         series.series_ix,
         cast(checks.row_ix as integer) as check_ix,
         coalesce(checks.taken_at, checks.done_at, checks.entered_at) as placed_at,
-        coalesce(named_runs.run_ix, named_setups.run_ix) as named_run_ix
+        coalesce(named_runs.run_ix, named_setups.run_ix) as named_run_ix,
+        coalesce(
+            named_runs.machine_ix, named_setups.machine_ix, known_machines.machine_ix
+        ) as machine_ix
     from checks
     left join known_machines on checks.machine_id = known_machines.machine_id
     left join named_runs on checks.run_id = named_runs.run_id
