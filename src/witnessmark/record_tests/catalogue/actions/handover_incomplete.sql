@@ -35,7 +35,7 @@ about to end, a vacant place. Its ref is area, change, kind and machine.
 
 ## Traps
 - A matter that began or ended minutes before the change may not have been seen as open; those that
-  began inside the tolerance of two clocks are shown as fragile.
+  began inside the tolerance of two clocks before it are shown as fragile.
 - Free text is never counted as naming a matter unless it has the machine and the word of the list:
   a doubtful match is for the auditor to read.
 - Said but not written: be there and listen.
@@ -178,7 +178,9 @@ select
         when timed.is_only_text or timed.is_only_kind or timed.until_at > timed.ends_at then null
         else true
     end as exception,
-    timed.kind != 'staffing' and date_diff('second', timed.since_at, timed.change_at) <= 240 as fragile
+    -- What begins with the change itself is the board's plan, not a clock's reading.
+    timed.since_at < timed.change_at
+    and date_diff('second', timed.since_at, timed.change_at) <= 240 as fragile
 from timed
 left join shift_spans
     on timed.area = shift_spans.area and timed.out_start_at = shift_spans.start_at
