@@ -5,11 +5,11 @@
 
 import argparse
 import sys
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 
 from bench.measure import Log, Measured, once
-from bench.page import SIX, Figures, page
+from bench.page import SIX, Figures, assessed, page
 from bench.plant_year import count_rows, write_plant_year
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -25,7 +25,7 @@ def demand_same_answers(figures: Figures) -> None:
         answers = {
             name: side[slug].result["exceptions"]
             for name, side in (
-                ("witnessmark", figures.tests),
+                ("witnessmark", figures.six),
                 ("pandas", figures.pandas),
                 ("polars", figures.polars),
             )
@@ -61,7 +61,6 @@ class Bench:
         folder, small = plant_of(self.scale), plant_of(self.small_scale)
         at_tenth = self._whole_run(small)
         runs = self._whole_run(folder)
-        assessed = _assessed(runs["whole"])
         freeze = next((folder / ".witnessmark").glob("*/manifest.json")).parent
         return Figures(
             scale=self.scale,
@@ -69,11 +68,11 @@ class Bench:
             rows=count_rows(folder),
             runs=runs,
             at_tenth=at_tenth,
-            tests=self._by_test("record_test", folder, assessed),
-            polars=self._by_test("polars", freeze, SIX),
-            pandas=self._by_test("pandas", freeze, SIX),
-            floors=self._by_test("scan_floor", folder, assessed, 1),
-            passes=self._by_test("passes", folder, SIX, 1),
+            six=self._six("record_test", folder),
+            polars=self._six("polars", freeze),
+            pandas=self._six("pandas", freeze),
+            floors=self.log.measure("scan_floors", folder, *assessed(runs), repeats=1).result,
+            passes=self.log.measure("passes", folder, *SIX, repeats=1).result,
             six_behind_s=_behind_six(folder, runs["timeline"]),
             sensitivity=self.log.measure("sensitivity", small) if with_sensitivity else None,
         )
@@ -82,19 +81,9 @@ class Bench:
         """What the linearity figure compares; intake and timeline stay for what follows."""
         return {side: self.log.measure(side, folder) for side in ("intake", "timeline", "whole")}
 
-    def _by_test(
-        self, side: str, folder: Path, slugs: Iterable[str], repeats: int = 3
-    ) -> dict[str, Measured]:
-        """One side's measurements by record test."""
-        return {slug: self.log.measure(side, folder, slug, repeats=repeats) for slug in slugs}
-
-
-def _assessed(whole: Measured) -> list[str]:
-    """The tests that found something to assess."""
-    outcomes = whole.result["outcomes"]
-    if not isinstance(outcomes, Mapping):
-        raise TypeError(outcomes)
-    return [slug for slug, one in outcomes.items() if one["status"] == "assessed"]
+    def _six(self, side: str, folder: Path) -> dict[str, Measured]:
+        """One side's measurements of the six tests."""
+        return {slug: self.log.measure(side, folder, slug) for slug in SIX}
 
 
 def _behind_six(folder: Path, timeline: Measured) -> float:

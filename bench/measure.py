@@ -51,7 +51,8 @@ class Log:
         if goes_on and path.exists():
             for line in path.read_text("utf-8").splitlines():
                 entry = json.loads(line)
-                self._known[entry.pop("name")] = Measured(**entry)
+                name = entry.pop("name")
+                self._known[name] = Measured(**entry)
         else:
             path.unlink(missing_ok=True)
 

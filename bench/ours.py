@@ -16,9 +16,10 @@ import duckdb
 
 from witnessmark.criteria.load import load_criteria
 from witnessmark.record_tests.battery import choose, stated_period
-from witnessmark.record_tests.engine import Settings, run_test, run_tests, vary_defaults
+from witnessmark.record_tests.engine import NAME_OF, Settings, run_test, run_tests, vary_defaults
 from witnessmark.record_tests.functions import register
 from witnessmark.record_tests.outcome import Outcome
+from witnessmark.record_tests.record_test import RecordTest
 from witnessmark.records.freeze import HOME, freeze_folder
 from witnessmark.records.plant import load_plant
 from witnessmark.records.reopen import open_freeze
@@ -106,11 +107,14 @@ def record_test(folder: Path, slug: str) -> Result:
 def whole(folder: Path) -> Result:
     """All record tests, without sensitivity, in one process over the prepared timeline."""
     prepared = open_timeline(folder)
-    tests = choose([])
-    start = time.perf_counter()
-    outcomes = run_tests(tests, prepared, settings_of(folder))
-    seconds = time.perf_counter() - start
-    return {"seconds": seconds, "outcomes": {one.slug: said(one) for one in outcomes}}
+    register(prepared.store.con)
+    settings, outcomes = settings_of(folder), {}
+    begun = time.perf_counter()
+    for test in choose([]):
+        start = time.perf_counter()
+        outcome = run_test(test, prepared, settings)
+        outcomes[test.slug] = {"seconds": time.perf_counter() - start} | said(outcome)
+    return {"seconds": time.perf_counter() - begun, "outcomes": outcomes}
 
 
 def sensitivity(folder: Path) -> Result:
@@ -126,35 +130,41 @@ def sensitivity(folder: Path) -> Result:
         return {"seconds": time.perf_counter() - start}
 
 
-def passes(folder: Path, slug: str) -> Result:
+def passes(folder: Path, *slugs: str) -> Result:
     """What a record test's parts cost: its query once, the proof of its key, the grouping."""
-    test = choose([slug])[0]
     prepared = open_timeline(folder)
+    return {"seconds": 0.0, **{test.slug: _parts(test, prepared) for test in choose(slugs)}}
+
+
+def _parts(test: RecordTest, prepared: Timeline) -> dict[str, float]:
     prepared.require(test.sql.tables())
     con, values = prepared.store.con, prepared.parameters(test.sql.parameters())
     columns = [
         entry[0] for entry in con.execute(f"from ({test.sql.query}) limit 0", values).description
     ]
-    resolved = {"check_id": "check_ix", "run_id": "run_ix", "line": "line_ix"}
-    key = ", ".join(name if name in columns else resolved[name] for name in test.key)
+    key = ", ".join(name if name in columns else NAME_OF[name] for name in test.key)
     groups = ", ".join([*test.strata, *({"shift_ref"} & set(columns)), "exception"])
     parts = {
-        "query": f"select count(*) filter (where exception) from ({test.sql.query})",
-        "key": f"select count(*), count(distinct hash({key})) from ({test.sql.query})",
-        "groups": f"select {groups}, count(*) from ({test.sql.query}) group by all",
+        "query": "select count(*) filter (where exception)",
+        "key": f"select count(*), count(distinct hash({key}))",
+        "groups": f"select {groups}, count(*)",
     }
-    found: dict[str, float] = {}
-    for name, query in parts.items():
+    found = {}
+    for name, part in parts.items():
+        grouped = " group by all" if name == "groups" else ""
         start = time.perf_counter()
-        con.execute(query, values).fetchall()
+        con.execute(f"{part} from ({test.sql.query}){grouped}", values).fetchall()
         found[name] = time.perf_counter() - start
-    return {"seconds": sum(found.values()), **found}
+    return found
 
 
-def scan_floor(folder: Path, slug: str) -> Result:
-    """Reads, and does nothing with, every column that a record test's plan reads from a file."""
-    test = choose([slug])[0]
+def scan_floors(folder: Path, *slugs: str) -> Result:
+    """Seconds to read, and do nothing with, every column that each test's plan reads."""
     prepared = open_timeline(folder)
+    return {"seconds": 0.0, **{test.slug: _floor(test, prepared) for test in choose(slugs)}}
+
+
+def _floor(test: RecordTest, prepared: Timeline) -> float:
     prepared.require(test.sql.tables())
     con, values = prepared.store.con, prepared.parameters(test.sql.parameters())
     row = con.execute(f"explain (analyze, format json) {test.sql.query}", values).fetchone()
@@ -168,7 +178,7 @@ def scan_floor(folder: Path, slug: str) -> Result:
         for query in reads:
             con.execute(query).fetchall()
         seconds.append(time.perf_counter() - start)
-    return {"seconds": median(seconds), "columns": sum(len(names) for names in columns.values())}
+    return median(seconds)
 
 
 def scans(node: object) -> Iterator[tuple[str, list[str]]]:
