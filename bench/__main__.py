@@ -49,17 +49,18 @@ class Bench:
         log: Where measurements are kept.
         scale: 1.0 is a hundred machines.
         small_scale: The tenth of it.
+        repeats: How often a short measurement is made.
     """
 
-    def __init__(self, log: Log, scale: float, small_scale: float) -> None:
+    def __init__(self, log: Log, scale: float, small_scale: float, repeats: int) -> None:
         self.log = log
+        self.repeats = repeats
         self.scale = scale
         self.small_scale = small_scale
 
     def figures(self, with_sensitivity: bool) -> Figures:
         """Measures it all, what later steps read first."""
         folder, small = plant_of(self.scale), plant_of(self.small_scale)
-        at_tenth = self._whole_run(small)
         runs = self._whole_run(folder)
         freeze = next((folder / ".witnessmark").glob("*/manifest.json")).parent
         return Figures(
@@ -67,14 +68,16 @@ class Bench:
             small_scale=self.small_scale,
             rows=count_rows(folder),
             runs=runs,
-            at_tenth=at_tenth,
             six=self._six("record_test", folder),
             polars=self._six("polars", freeze),
             pandas=self._six("pandas", freeze),
-            floors=self.log.measure("scan_floors", folder, *assessed(runs), repeats=1).result,
-            passes=self.log.measure("passes", folder, *SIX, repeats=1).result,
+            floors=self.log.measure("scan_floors", folder, *assessed(runs)).result,
+            at_tenth=self._whole_run(small),
+            passes=self.log.measure("passes", folder, *SIX).result,
             six_behind_s=_behind_six(folder, runs["timeline"]),
             sensitivity=self.log.measure("sensitivity", small) if with_sensitivity else None,
+            loads=self.log.loads(),
+            repeats=self.repeats,
         )
 
     def _whole_run(self, folder: Path) -> dict[str, Measured]:
@@ -103,15 +106,17 @@ def main() -> None:
         "--no-sensitivity", action="store_true", help="leave the sensitivity run out"
     )
     parser.add_argument("--go-on", action="store_true", help="keep what was measured before")
+    parser.add_argument("--repeats", type=int, default=3, help="of a short measurement")
+    parser.add_argument("--page", action="store_true", help="write the page at any scale")
     given = parser.parse_args()
     small = max(ONE_MACHINE, round(given.scale * TENTH, 4))
     DATA.mkdir(parents=True, exist_ok=True)
-    log = Log(DATA / f"measured-{given.scale}.jsonl", given.go_on)
-    figures = Bench(log, given.scale, small).figures(not given.no_sensitivity)
+    log = Log(DATA / f"measured-{given.scale}.jsonl", given.go_on, given.repeats)
+    figures = Bench(log, given.scale, small, given.repeats).figures(not given.no_sensitivity)
     demand_same_answers(figures)
     text = page(figures)
     print(text)
-    if given.scale >= 1:
+    if given.scale >= 1 or given.page:
         PAGE.write_text(text, encoding="utf-8")
 
 

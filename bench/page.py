@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from bench.machine import machine
-from bench.measure import Measured
+from bench.measure import SHORT_S, Measured
 
 SIX = (
     "check-interval-exceeded",
@@ -25,6 +25,7 @@ POLARS_TIMES = 3
 MEMORY_MB = 2000
 TENFOLD_TIMES = 11
 TOLD_TABLES = 12
+QUIET_LOAD = 4
 
 
 @dataclass(frozen=True)
@@ -43,6 +44,8 @@ class Figures:
     floors: dict[str, Any]
     passes: dict[str, Any]
     six_behind_s: float
+    loads: tuple[float, float]
+    repeats: int
 
 
 def page(figures: Figures) -> str:
@@ -51,7 +54,7 @@ def page(figures: Figures) -> str:
         "# A plant-year, measured",
         "<!-- Written by `make bench`; do not edit. -->",
         f"Measured on: {machine()}",
-        ABOUT,
+        _how(figures),
         _plant(figures),
         "## The whole run",
         _whole(figures),
@@ -70,10 +73,6 @@ def page(figures: Figures) -> str:
     ]
     return "\n\n".join(parts) + "\n"
 
-
-ABOUT = """Every figure comes from a process of its own, over files that were read before (a warm
-page cache). Seconds leave out the start of Python and the opening of the freeze. What is shorter
-than 20 seconds was measured three times: the middle one stands here, with the largest peak."""
 
 EACH = """Each as it came in the whole run, one after the other in one process. The scan floor
 reads every column that the test's own plan reads, and does next to nothing with it."""
@@ -100,6 +99,25 @@ def _s(seconds: float) -> str:
 
 def _total(side: Mapping[str, Measured]) -> float:
     return sum(side[slug].seconds for slug in SIX)
+
+
+def _how(figures: Figures) -> str:
+    times = (
+        "once" if figures.repeats == 1 else f"{figures.repeats} times, and the middle one counts"
+    )
+    low, high = figures.loads
+    text = (
+        "Every figure comes from a process of its own, over files that were read before (a warm "
+        "page cache). Seconds leave out the start of Python and the opening of the freeze. What "
+        f"takes less than {SHORT_S} seconds was measured {times}; the peak is the largest. "
+        f"The load average stood between {low:.1f} and {high:.1f}."
+    )
+    if high > QUIET_LOAD:
+        text += (
+            " **The machine was shared with other work meanwhile**: seconds are larger than on a "
+            "quiet one, all sides alike but not at the same moments. Read the ratios as rough."
+        )
+    return text
 
 
 def _plant(figures: Figures) -> str:
