@@ -97,7 +97,7 @@ def write_schedule(shop: Shop, made: list[Output], reds: RedDays) -> None:
             "end_at": minute(day, time(23, 30)),
         }
         qty = max(1, int(number * share))
-        drafts = 1 if rng.random() < 0.2 else 0  # noqa: PLR2004  # a fifth had a draft before
+        drafts = 1 if rng.random() < 0.2 else 0  # a fifth had a draft before
         for version in range(1, drafts + 2):
             frozen = version == drafts + 1
             friday = monday - timedelta(days=3 if frozen else 10)
@@ -151,13 +151,7 @@ class Board:
             area, day = self._areas[row["machine_id"]], row["production_date"]
             good[area, day] += row["good"]
             made[area, day, row["part_no"]] += row["good"] + row["scrap"]
-        latest: dict[tuple[str, str], Row] = {}
-        for row in sorted(
-            self.shop.tables["schedule_lines"], key=lambda line: int(line["version"])
-        ):
-            if row["frozen"]:
-                latest[row["order_no"], row["machine_id"]] = row
-        for row in latest.values():
+        for row in _in_force(self.shop.tables["schedule_lines"]):
             key = (self._areas[row["machine_id"]], local_day(row["start_at"]), row["part_no"])
             planned[key] += row["qty"]
         return {key: _figures_of(key, good[key], made, planned, self._safety(key)) for key in good}
@@ -203,6 +197,21 @@ class Board:
                     self.shop.add("board_meetings", area=area, held_at=minute(day, time(8, 30)),
                                   led_by_role="leader", deputy=False,
                                   letters_reviewed=list(LETTERS))  # fmt: skip
+
+
+def _in_force(lines: list[Row]) -> list[Row]:
+    """The frozen version of each line that was in force when its day was put on the board."""
+    versions: dict[tuple[str, str], list[Row]] = defaultdict(list)
+    for row in sorted(lines, key=lambda line: int(line["version"])):
+        if row["frozen"]:
+            versions[row["order_no"], row["machine_id"]].append(row)
+    found = []
+    for rows in versions.values():
+        for row, later in zip(rows, [*rows[1:], None], strict=True):
+            declared = minute(declared_on(local_day(row["start_at"])), DECLARED)
+            if row["version_at"] <= declared and (not later or declared < later["version_at"]):
+                found.append(row)
+    return found
 
 
 def _figures_of(

@@ -44,6 +44,7 @@ class Flow:
         histories: What ran.
         counters: What was made.
         failures: Failed checks whose product the plant held in full.
+        bin_changes: Minutes at which the bin of a run was changed, beside the usual ones.
     """
 
     def __init__(
@@ -52,9 +53,10 @@ class Flow:
         histories: dict[str, History],
         counters: dict[str, Counter],
         failures: list[Failure],
+        bin_changes: dict[str, list[int]],
     ) -> None:
         self.shop, self.histories, self.counters = shop, histories, counters
-        self.failures = failures
+        self.failures, self.bin_changes = failures, bin_changes
         self.washed: list[Batch] = []
         self.inspected: list[Batch] = []
         self._rng = shop.rng("flow")
@@ -80,15 +82,13 @@ class Flow:
 
     def _bins_of(self, history: History, run: Run, rng: np.random.Generator) -> list[Row]:
         clock, end = history.running_at, run.end or history.end
-        forced = [f.closing.at + HOLD_MARGIN_MIN + 5 for f in self.failures if f.failed.run is run]
+        wanted = sorted(at for at in self.bin_changes.get(run.id, []) if run.start < at < end)
         cuts, at = [run.start], clock(run.start)
         while clock(end) - at > BIN_RUNNING_MIN[1] + LEAST_LAST_BIN:
             at += between(rng, *BIN_RUNNING_MIN)
-            cut = history.minute_of(at)
-            early = [force for force in forced if cuts[-1] < force < cut + LEAST_LAST_BIN]
-            cut = early[0] if early else cut
-            at = clock(cut)
-            cuts.append(cut)
+            if all(abs(clock(change) - at) > LEAST_LAST_BIN for change in wanted):
+                cuts.append(history.minute_of(at))
+        cuts = sorted({*cuts, *wanted})
         return [
             self._bin(history, run, span, rng)
             for span in zip(cuts, [*cuts[1:], run.end], strict=True)

@@ -15,7 +15,7 @@ from witnessmark.practice.board import (
 from witnessmark.practice.checking import Failure, contained_failures, inspect_all
 from witnessmark.practice.finishing import finish, write_machines
 from witnessmark.practice.floor import CYCLES, MACHINES, OPS, PARTS, RUNNING_AREAS, cycle_s, plan_on
-from witnessmark.practice.flow import Flow
+from witnessmark.practice.flow import HOLD_MARGIN_MIN, Flow
 from witnessmark.practice.handover import write_handovers
 from witnessmark.practice.history import History
 from witnessmark.practice.measuring import write_checks, write_gauges, write_plans
@@ -50,6 +50,7 @@ class Plant:
         self.histories: dict[str, History] = {}
         self.counters: dict[str, Counter] = {}
         self.failures: list[Failure] = []
+        self.bin_changes: dict[str, list[int]] = {}
         self.reds: RedDays = draw_red_days(self.shop)
 
     def run(self) -> None:
@@ -61,6 +62,9 @@ class Plant:
                 self.histories[machine.id] = simulation.simulate()
         inspect_all(self.shop, self.staff, self.histories)
         self.failures = contained_failures(self.shop, self.staff, self.histories, CONTAINED_ON)
+        for failure in self.failures:
+            change = failure.closing.at + HOLD_MARGIN_MIN + 5
+            self.bin_changes.setdefault(failure.failed.run.id, []).append(change)
 
     def record(self) -> None:
         """What the plant writes down of it: checks, counts, lots, outputs."""
@@ -79,7 +83,7 @@ class Plant:
         self._follow_pieces()
 
     def _follow_pieces(self) -> None:
-        flow = Flow(self.shop, self.histories, self.counters, self.failures)
+        flow = Flow(self.shop, self.histories, self.counters, self.failures, self.bin_changes)
         flow.follow()
         made = outputs(self.shop, self.counters)
         made += finish(self.shop, "W1", flow.washed) + finish(self.shop, "F1", flow.inspected)

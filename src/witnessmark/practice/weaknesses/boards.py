@@ -176,14 +176,16 @@ class ClosedUnverified(Story):
         del plant
         return Weakness(
             "actions closed before anybody could see an effect",
-            "Of three closed actions one has no evidence, one was verified on the day it was put in "
-            "place, one before the part ran again.",
+            "Of three closed actions one has no evidence, one was verified on the day it was put "
+            "in place, one before the part ran again.",
             refs([("closed-unverified", action) for action in self._actions]),
         )
 
 
 class HandoverOneSided(Story):
     """Some changes of shift have no handover, only one side, or a gap between the two."""
+
+    NEAR_MIN = 30
 
     def __init__(self) -> None:
         self._changes: list[tuple[str, int]] = []
@@ -197,7 +199,7 @@ class HandoverOneSided(Story):
             row["incoming"] = None
         early = sorted(plant.shop.find("handovers", area="W1"), key=lambda r: r["change_at"])[18]
         for stay in plant.shop.find("attendances", person_key=early["outgoing"]):
-            if abs(stay["out_at"] - early["change_at"]) < 30:
+            if abs(stay["out_at"] - early["change_at"]) < self.NEAR_MIN:
                 stay["out_at"] = early["change_at"] - 24
         self._changes = [(row["area"], row["change_at"]) for row in (missing, *one_sided, early)]
         self._changes.append(("F1", early["change_at"]))

@@ -26,7 +26,7 @@ LATE_MIN = 30
 class DueByQuantity(Story):
     """The runout that is due every six hundred pieces is left out for one such quantity."""
 
-    MACHINE, LINE, EVERY = "T2-02", "50", 600
+    MACHINE, LINE, EVERY, CLEAR = "T2-02", "50", 600, 8
 
     def __init__(self) -> None:
         self._due: tuple[Run, int] | None = None
@@ -40,7 +40,9 @@ class DueByQuantity(Story):
             last = counter.made(run, run.end or history.end) // self.EVERY
             for number in range(2, last - 1):
                 window = (number * self.EVERY, (number + 1) * self.EVERY)
-                near = [abs(made - edge) < 8 for made in pieces.values() for edge in window]
+                near = [
+                    abs(made - edge) < self.CLEAR for made in pieces.values() for edge in window
+                ]
                 if not any(near):
                     for check in checks_of(history, run):
                         if window[0] <= pieces[check.id] < window[1]:
@@ -105,7 +107,7 @@ class DueByEvent(Story):
 class CheckWhileStopped(Story):
     """The hourly sheet is filled in while the machine stands for a repair."""
 
-    MACHINE = "D1-02"
+    MACHINE, REPAIRS, MINUTES = "D1-02", 2, (33, 46)
 
     def __init__(self) -> None:
         self._checks: list[Check] = []
@@ -114,14 +116,15 @@ class CheckWhileStopped(Story):
         """Two checks in each of two long repairs; the second one has no piece behind it."""
         history = plant.histories[self.MACHINE]
         for stop in plant.shop.find("stoppages", machine_id=self.MACHINE, reason="repair"):
-            if stop["end_at"] - stop["start_at"] < 58 or len(self._checks) == 2:
+            is_long = stop["end_at"] - stop["start_at"] > max(self.MINUTES) + 12
+            if not is_long or len(self._checks) == self.REPAIRS:
                 continue
             run = next(r for r in history.runs if r.start <= stop["start_at"] < (r.end or 1 << 40))
             shift = plant.shop.calendar.shift_at(history.machine.area, stop["start_at"])
             if shift is None:
                 continue
             person = plant.staff.operator(self.MACHINE, shift)
-            for minutes in (33, 46):
+            for minutes in self.MINUTES:
                 at = stop["start_at"] + minutes
                 check = Check(plant.shop.new_id("C"), run, at, "patrol", person, at - 4, at + 3)
                 history.checks.append(check)

@@ -1,12 +1,18 @@
 """What looks like a weakness and is in order: whoever reports one of these was too quick."""
 
-from datetime import date
+from datetime import date, time, timedelta
 
 from witnessmark.practice.answer_key import LookAlike, refs
 from witnessmark.practice.board import QUALITY
 from witnessmark.practice.floor import LIGHTS_OUT, TURNING
 from witnessmark.practice.model import Plant
-from witnessmark.practice.shift_calendar import DAYLIGHT_SAVING_WEEK, SATURDAY
+from witnessmark.practice.shift_calendar import (
+    DAYLIGHT_SAVING_WEEK,
+    SATURDAY,
+    SUNDAY,
+    local_day,
+    minute,
+)
 from witnessmark.practice.shop import Row
 from witnessmark.practice.staffing import LONG_AGO, add_qualification, allocate, key_of
 from witnessmark.practice.weaknesses.night_row import ROW
@@ -81,8 +87,8 @@ class LaboratoryClock(Story):
         setups = [run.setup["setup_id"] for run in labs.values() if run.setup]
         return LookAlike(
             "the laboratory's clock",
-            "First-offs of T2 come from a terminal that is 11 minutes ahead; in true time every one "
-            "of them lies before its release.",
+            "First-offs of T2 come from a terminal that is 11 minutes ahead; in true time every "
+            "one of them lies before its release.",
             refs(("release-before-evidence", str(setup)) for setup in setups),
         )
 
@@ -119,7 +125,7 @@ class PaperFirstOffs(Story):
 class SplitAtMidnight(Story):
     """The machine log cuts the runs of one machine at midnight; nothing was set up then."""
 
-    MACHINE = "D1-03"
+    MACHINE, WEEKS = "D1-03", range(2, 6)
 
     def __init__(self) -> None:
         self._parts: list[str] = []
@@ -127,7 +133,7 @@ class SplitAtMidnight(Story):
     def on_record(self, plant: Plant) -> None:
         """Cuts every order of four weeks that runs over midnight."""
         midnights = [shift.start + 150 for shift in plant.shop.calendar.shifts["D1"]
-                     if shift.name == "night" and 1 < shift.week < 6]  # fmt: skip
+                     if shift.name == "night" and shift.week in self.WEEKS]  # fmt: skip
         for at in midnights:
             order = next(
                 (row for row in plant.shop.find("runs", machine_id=self.MACHINE)
@@ -232,8 +238,8 @@ class ClockChange(Story):
                 ]
         return LookAlike(
             "the night of the clock change",
-            "In the nine-hour night of 24 October a check at 02:40 can come an hour and a half after "
-            "one at 02:10.",
+            "In the nine-hour night of 24 October a check at 02:40 can come an hour and a half "
+            "after one at 02:10.",
             refs(found),
         )
 
@@ -322,18 +328,21 @@ class RolledForward(Story):
         self._lines: list[tuple[str, str, int]] = []
 
     def on_record(self, plant: Plant) -> None:
-        """Starts three orders as much later as they were overdue."""
+        """Plans three orders anew for the Sunday of their week, on that Sunday."""
         lines = sorted(
             (row for row in plant.shop.tables["schedule_lines"]
              if row["machine_id"].startswith(self.AREA) and row["frozen"]),
             key=lambda row: (row["start_at"], row["machine_id"]),
         )  # fmt: skip
         for row in lines[40:160:50]:
+            day = local_day(row["start_at"])
+            sunday = day + timedelta(days=SUNDAY - day.weekday())
             moved = {
                 **row,
                 "version": row["version"] + 1,
-                "version_at": row["start_at"] + 180,
-                "start_at": row["start_at"] + 150,
+                "version_at": minute(sunday, time(18)),
+                "start_at": minute(sunday, time(12)),
+                "end_at": minute(sunday, time(22)),
             }
             plant.shop.tables["schedule_lines"].append(moved)
             self._lines.append((moved["order_no"], moved["machine_id"], moved["version"]))

@@ -66,7 +66,8 @@ class NightStops(Story):
     def _day(self, history: History, stop: Row) -> date:
         return next(
             day for (machine, day), planned in STOPS.items()
-            if machine == history.machine.id and planned.stands_min == stop["end_at"] - stop["start_at"]
+            if machine == history.machine.id
+            and planned.stands_min == stop["end_at"] - stop["start_at"]
         )  # fmt: skip
 
     def _first_after(self, history: History, run: Run, stop: Row) -> Check | None:
@@ -105,7 +106,7 @@ class NightStops(Story):
 
 
 class NightEnds(Story):
-    """A bar runs out at night: the run is over, and its last-off comes after the next set-up began."""
+    """A bar runs out at night: the last-off comes after the next set-up began."""
 
     def habits(self) -> Habits:
         """The ends."""

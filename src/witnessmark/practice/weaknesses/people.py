@@ -8,7 +8,7 @@ from witnessmark.practice.model import Plant
 from witnessmark.practice.shift_calendar import DAYLIGHT_SAVING_WEEK, SATURDAY, Overtime, Shift
 from witnessmark.practice.shop import Habits, Row
 from witnessmark.practice.staffing import PLACES, TWO_CREWS, allocate, key_of
-from witnessmark.practice.weaknesses.story import Story, day_of, ref, shift_of, utc
+from witnessmark.practice.weaknesses.story import Story, day_of, ref, shift_of, utc, week_ref
 
 LEADER = "leader turning"
 LEADERLESS_AREAS = ("T1", "T2", "D1")
@@ -131,7 +131,7 @@ class WeekendOvertime(Story):
             for shift in self._shifts(plant)
         ]
         weeks = sorted({s.week for s in plant.shop.calendar.shifts["T1"] if s.overtime})
-        found += [("overtime-capacity-gap", ref("T1", day_of(week, 0))) for week in weeks]
+        found += [("overtime-capacity-gap", ref("T1", week_ref(week))) for week in weeks]
         return Weakness(
             "every Saturday, and nobody who may stop or release",
             "T1 works overtime in twelve of thirteen weeks; since October nobody with authority to "

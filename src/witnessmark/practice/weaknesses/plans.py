@@ -4,7 +4,7 @@ from witnessmark.practice.answer_key import Weakness, refs
 from witnessmark.practice.board import DELIVERY
 from witnessmark.practice.model import Plant
 from witnessmark.practice.shift_calendar import local_day
-from witnessmark.practice.weaknesses.story import Story, day_of, ref
+from witnessmark.practice.weaknesses.story import Story, day_of, ref, week_ref
 
 WEEK_MIN = 7 * 24 * 60
 
@@ -27,7 +27,7 @@ class Undelivered(Story):
         """Part and week of each late order."""
         del plant
         found = [
-            ("attained-but-undelivered", ref(self.PART, day_of(week, 0))) for week in self.WEEKS
+            ("attained-but-undelivered", ref(self.PART, week_ref(week))) for week in self.WEEKS
         ]
         return Weakness(
             "attained and not delivered",
@@ -68,14 +68,16 @@ class Rewritten(Story):
         del plant
         return Weakness(
             "plan rewritten on the evening of the day",
-            "On two short days the plan of T2 was printed again at 19:00 with lower quantities; the "
-            "board is green by the last print.",
+            "On two short days the plan of T2 was printed again at 19:00 with lower quantities; "
+            "the board is green by the last print.",
             refs([("schedule-rewritten", ref(*line)) for line in self._lines]),
         )
 
 
 class UnexplainedTime(Story):
-    """Shifts whose records do not add up: a lost log, stops without reason, more than can be made."""
+    """Shifts whose records do not add up: a lost log, stops without reason, too many pieces."""
+
+    LOST_MIN, FULL_SHIFT = 40, 300
 
     def __init__(self) -> None:
         self._shifts: set[tuple[str, str, str]] = set()
@@ -97,8 +99,9 @@ class UnexplainedTime(Story):
         rows = plant.shop.find("machine_states", machine_id=machine, reason="waiting for setter")
         for row in rows[2:]:
             start, shift = row["start_at"] + 2, plant.shop.calendar.shift_at("T2", row["start_at"])
-            if shift and row["end_at"] - start > 44 and start + 42 < shift.end:
-                rest = {**row, "start_at": start + 42}
+            back = start + self.LOST_MIN
+            if shift and back < min(row["end_at"], shift.end) - 2:
+                rest = {**row, "start_at": back}
                 row["end_at"] = start
                 plant.shop.tables["machine_states"].append(rest)
                 self._mark(plant, machine, start)
@@ -116,7 +119,7 @@ class UnexplainedTime(Story):
         """The output of one shift is typed with a digit too much."""
         row = next(
             row for row in plant.shop.find("outputs", machine_id=machine)
-            if row["production_date"] >= day_of(4, 0) and row["good"] > 300
+            if row["production_date"] >= day_of(4, 0) and row["good"] > self.FULL_SHIFT
             and row["shift"] == "late"
         )  # fmt: skip
         row["good"] = row["good"] * 10 + 4
@@ -127,7 +130,7 @@ class UnexplainedTime(Story):
         del plant
         return Weakness(
             "shifts that do not add up",
-            "Forty minutes without a state on T2-03, two repairs without a reason on D1-01, and ten "
-            "times the possible output on T1-08.",
+            "Forty minutes without a state on T2-03, two repairs without a reason on D1-01, and "
+            "ten times the possible output on T1-08.",
             refs([("unexplained-time", ref(*shift)) for shift in self._shifts]),
         )

@@ -45,6 +45,9 @@ class HalfHeld(Story):
         for history, check in self._mornings(plant):
             self._failure = fail_check(plant.shop, plant.staff, history, check)
             if self._failure is not None:
+                start = failure_window(history, check, FIRST_LINE).start
+                change = start + (check.at - start) // 2
+                plant.bin_changes.setdefault(check.run.id, []).append(change)
                 return
         raise LookupError(type(self).__name__)
 
@@ -157,45 +160,45 @@ def is_quiet_after(plant: Plant, history: History, check: Check) -> bool:
 class RestartUnverified(Story):
     """After a repair or an adjustment the machine runs on; its next check is the usual patrol."""
 
-    MACHINES = ("T1-04", "T1-07")
+    MACHINES = ("T1-04", "T1-05", "T1-06", "T1-07")
 
     def __init__(self) -> None:
         self._restarts: list[tuple[History, Check, Row]] = []
 
     def at_machines(self, plant: Plant) -> None:
         """Leaves out a restart check where the next patrol still keeps the interval."""
-        for machine in self.MACHINES:
-            history = plant.histories[machine]
-            found, stops = 0, plant.shop.find("stoppages", machine_id=machine)
+        for history in (plant.histories[machine] for machine in self.MACHINES):
+            stops = plant.shop.find("stoppages", machine_id=history.machine.id)
             for check in [c for c in history.checks if c.kind == "restart"]:
                 stop = self._stop(stops, check)
-                if stop is not None and found < 1 and self._may_go(plant, history, check, stop):
+                if stop is not None and self._may_go(history, check, stop):
                     history.checks.remove(check)
                     self._restarts.append((history, check, stop))
-                    found += 1
+                    break
+        if not self._restarts:
+            raise LookupError(type(self).__name__)
 
     def _stop(self, stops: list[Row], check: Check) -> Row | None:
         asked = [
             stop
             for stop in stops
             if check.at - RESTART_WITHIN_MIN < stop["end_at"] < check.at
-            and stop["reason"] in {"repair", "adjustment"}
+            and stop["reason"] in {"repair", "adjustment"}  # a repair lasts 40 minutes and more
         ]
         return asked[0] if asked else None
 
-    def _may_go(self, plant: Plant, history: History, check: Check, stop: Row) -> bool:
+    def _may_go(self, history: History, check: Check, stop: Row) -> bool:
         run = check.run
         if run.part not in CONTAINER_PARTS or local_day(check.at) >= NIGHTS[0]:
             return False
         left = [c for c in checks_of(history, run) if c is not check]
         following = [c for c in left if c.at > stop["end_at"]]
-        if not following or run.id in {f.failed.run.id for f in plant.failures}:
+        if not following or any(c.bad for c in left):
             return False
         clock = history.running_at
         late = clock(following[0].at) - clock(stop["end_at"]) > RESTART_WITHIN_MIN + 10
         kept = all(minutes < PATROL_MIN for _, _, minutes in gaps_of(history, run, left))
-        long_enough = stop["reason"] == "adjustment" or stop["end_at"] - stop["start_at"] >= 30
-        return late and kept and long_enough
+        return late and kept
 
     def told(self, plant: Plant) -> Weakness:
         """The stops and the windows after them."""
@@ -219,6 +222,8 @@ class RestartUnverified(Story):
 class LastOffMissing(Story):
     """Runs end without their last-off, before the next set-up takes the machine."""
 
+    WANTED = 2
+
     def __init__(self) -> None:
         self._runs: list[tuple[History, Run]] = []
 
@@ -228,7 +233,7 @@ class LastOffMissing(Story):
         failed = {f.failed.run.id for f in plant.failures}
         for run in history.runs:
             wanted = run.end_kind == "order-done" and local_day(run.start) >= day_of(6, 0)
-            if wanted and run.id not in failed and len(self._runs) < 2:
+            if wanted and run.id not in failed and len(self._runs) < self.WANTED:
                 history.checks = [
                     c for c in history.checks if c.run is not run or c.kind != "last-off"
                 ]

@@ -97,7 +97,7 @@ class FirstOffMissing(Story):
 class ProducedBeforeRelease(Story):
     """The machine runs, and the release is written half an hour later."""
 
-    MINUTES = 32
+    MINUTES, WANTED = 32, 2
 
     def __init__(self) -> None:
         self._runs: list[Run] = []
@@ -108,7 +108,7 @@ class ProducedBeforeRelease(Story):
             released = run.start + self.MINUTES
             shift = shift_at(plant, run, run.start)
             ran = plant.histories["T1-01"].is_running(run.start, released)
-            if ran and released < shift.end - 15 and run.setup and len(self._runs) < 2:
+            if ran and released < shift.end - 15 and run.setup and len(self._runs) < self.WANTED:
                 run.setup["released_at"] = released
                 self._runs.append(run)
 

@@ -56,6 +56,12 @@ def utc(at: int) -> str:
     return f"{instant(at):%Y-%m-%dT%H:%MZ}"
 
 
+def week_ref(week: int) -> str:
+    """A week of the period (from 0) by its number in the year, as it stands in a ref."""
+    year, number, _ = day_of(week, 0).isocalendar()
+    return f"{year}-W{number:02}"
+
+
 def day_of(week: int, weekday: int) -> date:
     """A day of the period by its week (from 0) and weekday (Monday is 0)."""
     return FIRST_DAY + timedelta(days=7 * week + weekday)
