@@ -159,10 +159,11 @@ def test_bad_cells_refuse_their_row_only(exports):
         + "r6,M1,,2026-01-08 06:00,,ten\n"
         + "r7,M1,P1,2026-02-30 06:00,,1\n"
         + "#REF!,M1,P1,2026-01-09 06:00,,1\n"
-        + "r9,M1,P1,2026-01-10 06:00,9999-12-31 00:00,1\n",
+        + "r9,M1,P1,2026-01-10 06:00,9999-12-31 00:00,1\n"
+        + "r10,M1,1.2E+12,2026-01-11 06:00,,1\n",
     )
     freeze = exports.freeze()
-    assert exports.counts(freeze) == (9, 1, 8, 0)
+    assert exports.counts(freeze) == (10, 1, 9, 0)
     assert reasons(exports) == [
         (3, "start_at", "not a time written 2026-03-29 01:45 or 2026-10-25T02:30+02:00"),
         (4, "start_at", "this local time never occurred: the clocks were put forward over it"),
@@ -173,6 +174,7 @@ def test_bad_cells_refuse_their_row_only(exports):
         (8, "start_at", "not a time written 2026-03-29 01:45 or 2026-10-25T02:30+02:00"),
         (9, "run_id", "a formula in error, or one that was never calculated"),
         (10, "end_at", "not between 1970 and 2099; leave it empty where it stands for no time"),
+        (11, "part_no", "an id that lost its digits in a spreadsheet"),
     ]
     first = exports.refused()[0]
     assert (first["file"], first["row"], first["column"], first["value"]) == (

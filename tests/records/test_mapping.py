@@ -342,7 +342,7 @@ def test_ids_that_lost_their_digits_are_refused(exports):
     exports.file("x.csv", "Teil\n1.2E+12\n0042\n")
     exports.mapping(feed("parts", 'part_no = "Teil"'))
     assert exports.query("select part_no from parts") == [("0042",)]
-    assert exports.refused()[0]["reason"] == "an id that lost its digits"
+    assert "lost its digits" in exports.refused()[0]["reason"]
 
 
 def test_formulas_in_error_are_refused_wherever_they_are_used(exports):

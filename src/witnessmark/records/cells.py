@@ -25,10 +25,15 @@ from witnessmark.records.numbers import (
 from witnessmark.records.sql_text import name_sql, quote
 from witnessmark.records.table import Column
 from witnessmark.records.tolerance import is_tolerance_sql, tolerance_sql
-from witnessmark.records.typed_columns import BROKEN_FORMULA, FORMULA_ERROR
+from witnessmark.records.typed_columns import (
+    BROKEN_FORMULA,
+    FORMULA_ERROR,
+    LOST_DIGITS,
+    NO_ID,
+    is_id,
+)
 
 ONE = Decimal(1)
-LOST_DIGITS = r"^[0-9](\.[0-9]+)?[eE]\+[0-9]+$"
 
 
 @dataclass(frozen=True)
@@ -205,8 +210,8 @@ def fault_sql(reading: Reading) -> str:
         )
     if spec.values is not None and spec.other == "refuse":
         tests.append((_unknown_word_sql(column, spec, matched), "a word the mapping does not name"))
-    if column.type == "text" and column.key and spec.pattern is None:
-        tests.append((f"regexp_matches({text}, '{LOST_DIGITS}')", "an id that lost its digits"))
+    if is_id(column) and spec.pattern is None:
+        tests.append((f"regexp_matches({text}, '{LOST_DIGITS}')", NO_ID))
     kind = _unread(reading)
     if kind and spec.unreadable == "refuse":
         readable = is_tolerance_sql(_points(mapped, reading)) if spec.tolerance else None

@@ -4,7 +4,7 @@ Every reader ends here and every mapping begins here. Nothing is interpreted: an
 empty, a number is the characters that were written. This module knows no file format.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import duckdb
@@ -72,7 +72,9 @@ class RawWriter:
         self._con = con
         self._relation = relation
         self._width = len(headings)
-        self._rows: list[tuple[int, Sequence[str | None], str | None]] = []
+        self._numbers: list[int] = []
+        self._cells: list[Sequence[str | None]] = []
+        self._faults: list[str | None] = []
         self.count = 0
         columns = "".join(f", {name_sql(heading)} varchar" for heading in headings)
         con.execute(
@@ -82,33 +84,34 @@ class RawWriter:
 
     def add(self, row: int, cells: Sequence[str | None], fault: str | None = None) -> None:
         """Adds one row; missing cells are empty, cells beyond the headings are left off."""
-        self._rows.append((row, cells, fault))
+        if len(cells) != self._width:
+            cells = [*cells, *([None] * self._width)][: self._width]
+        self._numbers.append(row)
+        self._cells.append(cells)
+        self._faults.append(fault)
         self.count += 1
-        if len(self._rows) >= BATCH:
+        if len(self._numbers) >= BATCH:
             self.flush()
-
-    def add_all(self, rows: Iterable[tuple[int, Sequence[str | None], str | None]]) -> None:
-        """Adds many rows and flushes."""
-        for row, cells, fault in rows:
-            self.add(row, cells, fault)
-        self.flush()
 
     def flush(self) -> None:
         """Hands the batch over."""
-        if not self._rows:
+        if not self._numbers:
             return
-        width = self._width
-        columns: dict[str, np.ndarray[tuple[int], np.dtype[np.object_]]] = {}
-        for place in range(width):
-            column = np.empty(len(self._rows), dtype=object)
-            column[:] = [cells[place] if place < len(cells) else None for _, cells, _ in self._rows]
-            columns[f"c{place}"] = column
-        faults = np.empty(len(self._rows), dtype=object)
-        faults[:] = [fault for _, _, fault in self._rows]
-        columns["fault"] = faults
-        numbers = np.array([row for row, _, _ in self._rows], dtype=np.int64)
+        turned = zip(*self._cells, strict=True)
+        columns = {f"c{place}": _objects(cells) for place, cells in enumerate(turned)}
+        columns["fault"] = _objects(self._faults)
+        numbers = np.array(self._numbers, dtype=np.int64)
         self._con.register("raw_batch", {"n": numbers, **columns})
         picked = ", ".join(f"cast({name} as varchar)" for name in columns)
         self._con.execute(f"insert into {self._relation} select n, {picked} from raw_batch")
         self._con.unregister("raw_batch")
-        self._rows.clear()
+        self._numbers.clear()
+        self._cells.clear()
+        self._faults.clear()
+
+
+def _objects(values: Sequence[str | None]) -> "np.ndarray[tuple[int], np.dtype[np.object_]]":
+    """Values as an array that DuckDB reads without looking at each for its type."""
+    array = np.empty(len(values), dtype=object)
+    array[:] = values
+    return array

@@ -1,6 +1,8 @@
 """Opens a freeze for queries, after checking that it is as it was written."""
 
+import os
 from pathlib import Path
+from tempfile import gettempdir
 
 from witnessmark.errors import UnusableInputError, Where
 from witnessmark.records.manifest import NAME, damage, read_manifest
@@ -38,9 +40,12 @@ def open_freeze(path: Path, cache: Path | None = None) -> Store:
     zone = zone_of(manifest.zone, Where(NAME))
     store = expose(con, zone, holdings, sources, manifest.identity)
     folders = [path]
+    spill = Path(gettempdir()) / f"witnessmark-{os.getpid()}"
     if cache is not None:
         cache.mkdir(parents=True, exist_ok=True)
         folders.append(cache.resolve())
-        con.execute(f"set temp_directory = {quote(str(cache.resolve() / 'spill'))}")
+        spill = cache.resolve() / "spill"
+    # DuckDB makes this folder when it needs it and takes it away; else it would use the current one.
+    con.execute(f"set temp_directory = {quote(str(spill))}")
     lock_down(con, folders)
     return store

@@ -132,12 +132,13 @@ class RowSorter:
         number: int,
     ) -> int:
         repeated = {_bare(row) for row in header}
+        beginnings = {row[0] if row else "" for row in repeated}
         carried = {headings.index(name): "" for name in self.layout.carried if name in headings}
         rules = [(rule, _place(rule, headings)) for rule in self.layout.skip]
         lines = number
         for number, cells, fault in source:  # noqa: PLR1704  # counting goes on where it stood
             lines = number
-            kind = None if fault else _kind(cells, repeated, rules)
+            kind = None if fault else _kind(cells, repeated, beginnings, rules)
             if kind:
                 self.skipped[kind] += 1
                 self.last_skipped[kind] = cells
@@ -187,19 +188,27 @@ def _place(rule: SkipRule, headings: tuple[str, ...]) -> int | None:
 def _kind(
     cells: Sequence[str],
     repeated: set[tuple[str, ...]],
+    beginnings: set[str],
     rules: Sequence[tuple[SkipRule, int | None]],
 ) -> str | None:
-    bare = _bare(cells)
-    if not bare:
+    """What a row is that is no data, or nothing; most rows are data and are told so at one look."""
+    if not any(cells) or not any(cell.strip() for cell in cells):
         return "blank"
-    if bare in repeated:
+    if cells[0].strip() in beginnings and _bare(cells) in repeated:
         return "repeated header"
-    first = next(cell for cell in bare if cell)
     for rule, place in rules:
-        cell = first if place is None else (bare[place] if place < len(bare) else "")
+        cell = _first_filled(cells) if place is None else _cell(cells, place)
         if rule.matches.match(cell):
             return rule.kind
     return None
+
+
+def _first_filled(cells: Sequence[str]) -> str:
+    return next(bare for cell in cells if (bare := cell.strip()))
+
+
+def _cell(cells: Sequence[str], place: int) -> str:
+    return cells[place].strip() if place < len(cells) else ""
 
 
 def _carry(cells: Sequence[str], carried: dict[int, str]) -> list[str]:

@@ -31,6 +31,8 @@ EARLIEST, LATEST = "timestamp '1970-01-01'", "timestamp '2099-12-31 23:59:59'"
 FAR_OFF = "not between 1970 and 2099; leave it empty where it stands for no time"
 FORMULA_ERROR = r"^#(REF!|DIV/0!|VALUE!|NAME\?|N/A|NUM!|NULL!|SPILL!|CALC!|UNCALCULATED!)$"
 BROKEN_FORMULA = "a formula in error, or one that was never calculated"
+LOST_DIGITS = r"^[0-9](\.[0-9]+)?[eE]\+[0-9]+$"
+NO_ID = "an id that lost its digits in a spreadsheet"
 MAY_BE_NEGATIVE = {"", "m", "s", "s/day"}
 """Units in which a number may lie below zero; every other unit measures an amount."""
 NEGATIVE = "below zero, and an amount cannot be"
@@ -120,6 +122,11 @@ def settled_sql(name: str) -> str:
     )
 
 
+def is_id(column: Column) -> bool:
+    """Whether a column holds ids, in which every digit counts."""
+    return column.type == "text" and (column.key or column.name.endswith(("_id", "_no", "_key")))
+
+
 def column_tests(column: Column, needed: bool) -> Iterator[Test]:
     """Every condition under which a given column refuses its row, with the reason.
 
@@ -133,6 +140,9 @@ def column_tests(column: Column, needed: bool) -> Iterator[Test]:
     if column.type in ("text", "list"):
         broken = f"regexp_matches({written}, {quote(FORMULA_ERROR)})"
         yield f"starts_with({written}, '#') and {broken}", BROKEN_FORMULA
+        if is_id(column):
+            lost = f"regexp_matches({written}, '{LOST_DIGITS}')"
+            yield f"contains({written}, '+') and {lost}", NO_ID
     elif column.type == "instant":
         yield f'"t:{name}" is not null and "l:{name}" is null', FAR_OFF
         yield f'{written} is not null and "t:{name}" is null', EXPECTED["instant"]
