@@ -45,7 +45,7 @@ def open_freeze(path: Path, cache: Path | None = None) -> Store:
         cache.mkdir(parents=True, exist_ok=True)
         folders.append(cache.resolve())
         spill = cache.resolve() / "spill"
-    # DuckDB makes this folder when it needs it and takes it away; else it would use the current one.
+    # DuckDB makes it when it needs it and takes it away; else it would use the current folder.
     con.execute(f"set temp_directory = {quote(str(spill))}")
     lock_down(con, folders)
     return store
