@@ -204,6 +204,8 @@ def test_what_unknown_words_and_unmatched_texts_may_become(exports):
     assert exports.query(
         "select stop_id, reason, acknowledged_at is null from stoppages order by 1"
     ) == [("1", "crash", True), ("2", None, False), ("3", "xyz", True)]
+    notes = exports.freeze().manifest.extracts[0].notes
+    assert "acknowledged_at: 2 written cells are left empty, as the mapping says" in notes
 
 
 def test_one_file_feeds_several_tables_and_every_row_is_taken(exports):

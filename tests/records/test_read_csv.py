@@ -115,6 +115,20 @@ def test_a_print_list_keeps_its_data_rows_only(path):
     assert list(raw.last_skipped["total"]) == ["Total", "", "35", ""]
 
 
+def test_an_empty_last_heading_is_no_column(path):
+    for bulk_bytes in (0, 10**9):
+        raw, rows = read(path, "a;b;\n1;2;\n", bulk_bytes=bulk_bytes)
+        assert raw.headings == ("a", "b")
+        assert rows == [(2, "1", "2", None)]
+
+
+def test_a_mark_at_the_beginning_is_no_part_of_the_first_heading(path):
+    for bulk_bytes in (0, 10**9):
+        raw, rows = read(path, "a;b\n1;2\n".encode("utf-8-sig"), bulk_bytes=bulk_bytes)
+        assert raw.headings == ("a", "b")
+        assert rows == [(2, "1", "2", None)]
+
+
 def test_several_header_rows_are_joined_and_merged_cells_hold_to_the_right(path):
     text = "Part;06:00;;07:00;\n;1;2;1;2\nP1;a;b;c;d\n"
     raw, rows = read(path, text, Layout(header_rows=2))

@@ -4,7 +4,7 @@ The query gives canonical text and, beside it, what could not be read and why. W
 leaves open is settled by the columns themselves (decide.py) or stops the load.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 import duckdb
@@ -68,15 +68,15 @@ def parts_of(
 
 
 def _heading_faults(feed: Feed, raw: RawTable, where: Where) -> list[Fault]:
-    known = {*raw.headings, *PSEUDO, *(UNPIVOTED if feed.unpivot else ())}
-    used = [*feed.only_where]
+    known = {*raw.headings, *PSEUDO}
+    missing = [name for name in feed.only_where if name not in known]
+    known |= set(UNPIVOTED if feed.unpivot else ())
     for spec in feed.specs.values():
-        used += [*spec.headings, *(spec.number_within or ())]
-        used += [spec.place_of] if spec.place_of else []
+        used = [*spec.headings, *(spec.number_within or ()), spec.place_of or "<row>"]
+        missing += [name for name in used if name not in known]
     faults = [
         Fault(replace(where, column=name), f"{feed.table}: the file has no such column.")
-        for name in dict.fromkeys(used)
-        if name not in known
+        for name in dict.fromkeys(missing)
     ]
     if feed.unpivot is not None:
         faults += unpivot_faults(feed.unpivot, raw.headings, where)
@@ -118,6 +118,7 @@ def _part(
     readings = [decision.reading for decision in decisions]
     if not faults:
         texts = _with_pseudonyms(con, texts, specs, key, scratch)
+        notes += _left_empty_notes(con, texts, readings)
     part = Part(
         table=table,
         columns=tuple(column.name for column in columns),
@@ -127,9 +128,30 @@ def _part(
         claims=claims,
         may_make_nothing=feed.unpivot is not None,
         keep_overlaps=feed.overlap == "keep",
-        notes=(*notes, *_overlap_note(feed)),
+        notes=notes + _overlap_note(feed),
     )
     return part, faults
+
+
+def _left_empty_notes(
+    con: duckdb.DuckDBPyConnection, texts: str, readings: Sequence[Reading]
+) -> tuple[str, ...]:
+    """How many written cells a mapping leaves empty on purpose: said, because they are not read."""
+    lenient = [r for r in readings if "empty" in (r.spec.unreadable, r.spec.other, r.spec.no_match)]
+    if not lenient:
+        return ()
+    counts = ", ".join(
+        f"count(*) filter (where {face('r', r.column.name)} is not null "
+        f"and {name_sql(r.column.name)} is null)"
+        for r in lenient
+    )
+    values = ", ".join(f"{value_sql(r)} as {name_sql(r.column.name)}" for r in lenient)
+    row = con.execute(f"select {counts} from (select *, {values} from ({texts}))").fetchone() or ()
+    return tuple(
+        f"{r.column.name}: {count} written cells are left empty, as the mapping says"
+        for r, count in zip(lenient, row, strict=True)
+        if count
+    )
 
 
 def _overlap_note(feed: Feed) -> tuple[str, ...]:
@@ -212,9 +234,8 @@ def _with_pseudonyms(
     return f"select t.* replace ({replaced}) from ({texts}) as t {joined}"
 
 
-def _select(texts: str, readings: Iterable[Reading], extract_id: str) -> str:
+def _select(texts: str, readings: Sequence[Reading], extract_id: str) -> str:
     """The whole query of a part."""
-    readings = list(readings)
     names = [reading.column.name for reading in readings]
     values = ", ".join(
         f"{value_sql(reading)} as {name_sql(reading.column.name)}" for reading in readings
@@ -244,9 +265,8 @@ def _struct_sql(reading: Reading) -> str:
     )
 
 
-def _placed_sql(valued: str, readings: Iterable[Reading]) -> str:
+def _placed_sql(valued: str, readings: Sequence[Reading]) -> str:
     """Persons numbered as places: by first appearance at one machine on one day."""
-    readings = list(readings)
     placed = [reading for reading in readings if reading.spec.place_of]
     if not placed:
         return valued

@@ -133,7 +133,7 @@ def _bulk(
     with path.open(encoding="utf-8-sig", newline="") as file:
         first = file.readline()
     cells, is_open = _cells(first.rstrip("\r\n"), delimiter)
-    if cells is None or is_open:
+    if cells is None or is_open or not all(cell.strip() for cell in cells):
         return None
     headings = tell_apart(cells)
     columns = ", ".join(f"{quote(heading)}: 'varchar'" for heading in headings)
