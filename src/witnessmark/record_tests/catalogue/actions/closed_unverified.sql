@@ -1,109 +1,203 @@
 /*---
-finding = "An action was closed and its effect is not shown by a verification after exposure."
-says = "Action {ref}, closed on {closed_at}: {grounds}."
-needs = ["actions", "concerns"]
+finding = "An action was closed and the records do not demonstrate its effect."
+says = "Action {ref} ({kind}) on concern {concern_id} was put in place on {implemented_at}, verified on {verified_at} and closed on {closed_at}: {ground}."
+needs = ["actions.closed_at", "actions.verified_at", "actions.verify_evidence", "concerns", "runs"]
 criteria = []
-clauses = ["Q 10.2.1", "Q 10.2.2", "A 10.2.3"]
+clauses = ["Q 10.2.1 d", "Q 10.2.2", "A 10.2.3"]
 pattern = "systemic"
-strata = ["area", "kind"]
+strata = ["area", "letter", "kind"]
 key = ["action_id"]
 since = "0.1"
 
 [uses]
-runs = "Whether the part or machine ran between implementation and verification is not looked at: no runs were given."
+board_rules = "Whether the letter's indicator became better is not looked for: no board rules were given."
+board_measures = "Whether the letter's indicator became better is not looked for: no measures were described."
 ---
 ## What it tests
-Whether each closed action has evidence that its effect was verified, after the day of its
-implementation, and after the part or machine had run again.
+Whether a closed action shows that it worked: evidence of verification, taken on a later day than
+the action was put in place, after the product or machine had run again, and an indicator that is
+better than before, where the concern's letter has a measure.
 
 ## Why it matters
-The verification may stand in another record; ask for it first. A cause that had no occasion to
-show itself has not been shown to be gone: activity was counted as result.
+The action may well have worked. But if it is closed before the part ever ran again, or on the day
+it was put in place, nobody could have seen that: activity was counted as result.
 
 ## Population
-Every closed action that is not a containment. Its ref is the action. Containment is not applicable:
-it protects product, and is not meant to remove a cause.
+Every closed action. Its ref is the action. Containment protects at once and is not applicable.
+
+Grounds, the first that holds is named: no evidence of verification; verified on or before the day it
+was put in place; no run of the concern's part (without a part: of its machine) between the end of
+that day and the verification; the indicator is not better.
 
 ## Not assessable
-- Verified, and the time of implementation or verification is missing or ambiguous.
-- The concern names neither part nor machine, so that exposure cannot be told.
+- The time at which it was put in place or verified is missing, or occurred twice that night.
+- The concern is not on the list, or names neither part nor machine.
+- The runs on record do not reach over the time between.
+- The indicator cannot be computed before and after.
 
 ## Traps
-- Exposure is a run of the concern's part, else its machine, after the day of implementation.
-- Without a verification date, what lies between implementation and closing counts.
-- Whether the indicator got better is looked at where a measure is mapped to the concern; none is
-  here, so that ground is left out.
+- Verification may stand in another record than the action list: ask before writing.
+- Nothing can recur while the part does not run: absence is no evidence.
+- Before is every production day before the concern was raised, so that the days that led to it do
+  not make the comparison look good; after is from the day after it was put in place to the
+  verification. An indicator that meets its threshold after the action is no exception.
+- Few events prove nothing either way; a letter sums up more than one cause.
 
 ## Ask next
-Which number would have told you that it had failed? When did the part run next?
+Which number would have told you that it failed? When did the part next run after the change, and
+who looked?
 
 ## Source
-Effect of corrective action reviewed: ISO 9001:2015 10.2.1 d, 10.2.2; IATF 16949:2016 10.2.3
-(memory). Exposure before verification: common practice, no source.
+Reviewing the effectiveness of corrective action: ISO 9001:2015 10.2.1 d and 10.2.2; problem
+solving: IATF 16949:2016 10.2.3 (memory). Exposure before verification: common practice, no source.
 */
-with
-
-closed as (
+with closed as (
     select
-        actions.*,
+        actions.action_id,
+        actions.concern_id,
+        actions.kind,
+        actions.implemented_at,
+        actions.verified_at,
+        actions.closed_at,
+        actions.verify_evidence,
         concerns.area,
-        concerns.machine_id,
+        concerns.letter,
         concerns.part_no,
-        coalesce(actions.verified_at, actions.closed_at) as judged_at,
-        utc_time(cast(local_date(actions.implemented_at) as timestamp) + to_days(1)) as exposed_from
+        concerns.machine_id,
+        concerns.concern_id is null as is_concern_missing,
+        coalesce(concerns.production_date, local_date(concerns.raised_at)) as raised_on,
+        local_date(actions.implemented_at) as implemented_on,
+        local_date(actions.verified_at) as verified_on,
+        utc_time(cast(local_date(actions.implemented_at) + 1 as timestamp)) as exposed_from,
+        coalesce(actions.verified_at_quality = 'ambiguous', false)
+        or coalesce(actions.implemented_at_quality = 'ambiguous', false) as is_ambiguous,
+        actions.verified_at is null and actions.verified_at_quality is null as is_unverified
     from actions
     left join concerns on actions.concern_id = concerns.concern_id
-    where actions.closed_at is not null or actions.closed_at_quality = 'ambiguous'
+    where actions.closed_at is not null or actions.closed_at_quality is not null
 ),
 
-exposure as (
+reach as (
+    select
+        min(start_at) as first_at,
+        max(end_at) as last_at
+    from run_spans
+),
+
+exposed as (
     select
         closed.action_id,
-        count(*) as n
+        count(*) as runs
     from closed
-    inner join runs
+    inner join run_spans
         on
-            (runs.part_no = closed.part_no or (closed.part_no is null and runs.machine_id = closed.machine_id))
-            and runs.start_at < closed.judged_at
-            and coalesce(runs.end_at > closed.exposed_from, true)
+            closed.verified_at > run_spans.start_at
+            and closed.exposed_from < run_spans.end_at
+            and case
+                when closed.part_no is not null then closed.part_no = run_spans.part_no
+                else closed.machine_id = run_spans.machine_id
+            end
     group by closed.action_id
 ),
 
-judged as (
+-- The measure of the concern's letter, by day, before the concern and after the action.
+phases as (
+    select
+        closed.action_id,
+        board_values.measure,
+        board_values.comparator,
+        board_values.threshold,
+        board_values.production_date,
+        board_values.numerator_final as amount,
+        coalesce(board_values.denominator_final, 1) as scale,
+        board_values.production_date < closed.raised_on as is_before,
+        board_values.production_date > closed.implemented_on
+        and board_values.production_date <= closed.verified_on as is_after
+    from closed
+    inner join board_values
+        on
+            closed.area = board_values.area
+            and closed.letter = board_values.letter
+            and board_values.measure is not null
+),
+
+indicators as (
+    select
+        action_id,
+        count(distinct measure) as measures,
+        arg_max(comparator, production_date) as comparator,
+        arg_max(threshold, production_date) as threshold,
+        sum(amount) filter (where is_before) / sum(scale) filter (where is_before and amount is not null)
+            as value_before,
+        sum(amount) filter (where is_after) / sum(scale) filter (where is_after and amount is not null)
+            as value_after
+    from phases
+    group by action_id
+),
+
+scored as (
+    select
+        *,
+        case comparator
+            when '>=' then value_after >= threshold
+            when '<=' then value_after <= threshold
+            else value_after = threshold
+        end as is_met,
+        case comparator
+            when '>=' then value_after > value_before
+            when '<=' then value_after < value_before
+            else abs(value_after - threshold) < abs(value_before - threshold)
+        end as is_better
+    from indicators
+),
+
+grounded as (
     select
         closed.*,
-        closed.verify_evidence is null as is_bare,
-        local_date(closed.verified_at) <= local_date(closed.implemented_at) as is_same_day,
-        exists (select 1 from runs) as has_runs,
-        closed.part_no is null and closed.machine_id is null as is_placeless,
-        coalesce(exposure.n, 0) = 0 as is_unexposed
+        case
+            when closed.kind = 'containment' then null
+            when closed.is_unverified or closed.verify_evidence is null then 'no evidence of verification'
+            when closed.verified_on <= closed.implemented_on
+                then 'verified not later than the day on which it was put in place'
+            when
+                exposed.action_id is null
+                and closed.exposed_from >= reach.first_at
+                and closed.verified_at <= reach.last_at
+                and coalesce(closed.part_no, closed.machine_id) is not null
+                then 'no run of the part or machine between that day and the verification'
+            when scored.measures = 1 and not scored.is_met and not scored.is_better
+                then 'the indicator of the letter is not better'
+        end as ground,
+        case
+            when closed.is_ambiguous then 'time ambiguous'
+            when closed.implemented_at is null or closed.verified_at is null then 'time missing'
+            when closed.is_concern_missing then 'the concern is not on the list'
+            when coalesce(closed.part_no, closed.machine_id) is null
+                then 'the concern names neither part nor machine'
+            when exposed.action_id is null then 'the runs on record do not reach over that time'
+            when scored.measures > 0 and (scored.measures > 1 or scored.is_better is null)
+                then 'the indicator cannot be computed before and after'
+        end as reason
     from closed
-    left join exposure using (action_id)
+    cross join reach
+    left join exposed on closed.action_id = exposed.action_id
+    left join scored on closed.action_id = scored.action_id
 )
 
 select
     action_id,
-    area,
+    concern_id,
     kind,
+    area,
+    letter,
+    implemented_at,
+    verified_at,
     closed_at,
-    case
-        when is_bare then 'no evidence of a verification is on record'
-        when is_same_day then 'it was verified on the day of its implementation or before'
-        else 'the part or machine had not run between implementation and '
-            || case when verified_at is null then 'closing' else 'verification' end
-    end as grounds,
+    ground,
     case when kind = 'containment' then 'containment' end as not_applicable,
+    case when ground is null then reason end as not_assessable,
     case
-        when is_bare or coalesce(is_same_day, false) then null
-        when 'ambiguous' in (implemented_at_quality, verified_at_quality, closed_at_quality)
-            then 'time ambiguous'
-        when implemented_at is null or judged_at is null then 'time missing'
-        when has_runs and is_placeless then 'neither part nor machine named'
-    end as not_assessable,
-    case
-        when is_bare or coalesce(is_same_day, false) then true
-        when implemented_at is null or judged_at is null then null
-        when not has_runs then false
-        when not is_placeless then is_unexposed
+        when ground is not null then true
+        when reason is null then false
     end as exception
-from judged
+from grounded
