@@ -1,156 +1,215 @@
 /*---
-finding = "A change of shift has no handover on record, or one side of it only."
-says = "Area {area}, change of {change_at}: {grounds}."
-needs = ["shift_instances", "handovers"]
+finding = "At a change of shift with production on both sides the records show no handover between two sides."
+says = "Change of shift {ref}, from {outgoing_shift} to {shift}: {ground}."
+needs = ["handovers.outgoing", "handovers.incoming", "shift_instances", "outputs|machine_states|runs"]
 criteria = ["handover_window_min"]
-clauses = ["A 5.3.2", "A 9.2.2.3", "Q 7.4"]
+clauses = ["Q 7.4", "A 5.3.2", "A 9.2.2.3"]
 pattern = "depends"
-strata = ["area", "shift"]
+strata = ["area", "shift", "day_class", "ground"]
 key = ["area", "change_at"]
 since = "0.1"
 
 [uses]
-attendances = "Whether outgoing and incoming met is not looked at: no attendances were given."
-outputs = "Production is known from machine records alone: no outputs were given."
-runs = "Production is known from other records alone: no runs were given."
+attendances = "Whether the outgoing side left before the incoming side came is not looked for: no attendance was given."
 ---
 ## What it tests
-Whether each change between two shifts that produced has a handover on record near its time, signed
-from both sides, and whether the incoming side came before the outgoing one left.
+Whether each change of shift has a handover entry near it, with an outgoing and an incoming side,
+and whether the incoming side was there before the outgoing side left.
 
 ## Why it matters
-It may have been spoken and not written: be there and listen. Where it is missing, nobody can show
-who was answerable for the area in between.
+Much is said and little is written at a handover: no entry may mean no more than that. But where one
+side is missing, nobody on record was told what runs, what waits and what is on hold.
 
 ## Population
-Every change of shift in an area with production on both sides. Its ref is area and time of change.
-A change after a pause, or without production on one side, is not applicable.
+Each change from one shift of an area to the next (a shift that starts within the handover window of
+another one's end) with production in both. Its ref is area and start of the incoming shift. Changes
+without production on one of the sides are not applicable: a start after a shutdown asks for a
+verified restart, not for a handover.
 
 ## Not assessable
-- No record says whether a side produced.
-- The data end before the time for the handover is over.
+- Nobody can tell whether there was production on both sides.
+- An entry of the area has no certain time (the repeated hour in autumn).
+- One of the two sides has no attendance around the change, or did not clock out.
+- The window around the change runs past the end of the data.
 
 ## Traps
-- Twelve-hour weekends change at other times: the shifts on record decide.
-- A start after a standstill is no change of shift: see restart-unverified.
-- The time of the entry is when it was started, else the time of change.
+- The time of an entry is its start, where that is not recorded the change it names.
+- Twelve-hour weekend patterns: changes are taken from the shift calendar as it was worked.
+- A gap counts beyond the tolerance of the clocks; up to three times that it is fragile.
+- An area with a day shift beside others has changes only where one shift starts as another ends.
 
 ## Ask next
-Be at the next change ten minutes before and stay for twenty. Who had the hall between the last one
-leaving and the first one coming?
+Who had the hall between 13:22 and 13:36? May we stand by from ten minutes before the change to
+twenty after it?
 
 ## Source
-Answerability on every shift: IATF 16949:2016 5.3.2; handovers sampled: 9.2.2.3; communication: ISO
-9001:2015 7.4 (memory). Thirty minutes on both sides: common practice, no source.
+Communication: ISO 9001:2015 7.4; responsibility on all shifts: IATF 16949:2016 5.3.2; sampling of
+handovers in audits: 9.2.2.3 (memory). Thirty minutes: common practice, no source.
 */
-with
+with shifts as (
+    select
+        shift_spans.*,
+        shift_production.produced
+    from shift_spans
+    left join shift_production on shift_spans.shift_ix = shift_production.shift_ix
+),
 
 changes as (
     select
-        shift_changes.area,
-        shift_changes.change_at,
-        coming.shift,
-        coming.shift_ix,
-        going.end_at as out_end_at,
-        made_before.produced as produced_before,
-        made_after.produced as produced_after,
-        date_diff('second', going.end_at, shift_changes.change_at) > $handover_window_s
-        or going.end_at is null as is_pause
-    from shift_changes
-    inner join shift_spans as coming
-        on shift_changes.area = coming.area and shift_changes.change_at = coming.start_at
-    left join shift_spans as going
-        on shift_changes.area = going.area and shift_changes.out_start_at = going.start_at
-    left join shift_production as made_before on going.shift_ix = made_before.shift_ix
-    left join shift_production as made_after on coming.shift_ix = made_after.shift_ix
+        incoming.area,
+        incoming.start_at as change_at,
+        incoming.production_date,
+        incoming.shift,
+        incoming.end_at as incoming_end_at,
+        outgoing.shift as outgoing_shift,
+        outgoing.start_at as outgoing_start_at,
+        outgoing.produced and incoming.produced as produced
+    from shifts as incoming
+    inner join shifts as outgoing
+        on
+            incoming.area = outgoing.area
+            and incoming.shift_ix <> outgoing.shift_ix
+            and abs(date_diff('second', outgoing.end_at, incoming.start_at)) <= $handover_window_s
+    qualify
+        row_number() over (
+            partition by incoming.area, incoming.start_at
+            order by
+                abs(date_diff('second', outgoing.end_at, incoming.start_at)),
+                outgoing.shift_ix,
+                incoming.shift_ix
+        ) = 1
 ),
 
 entries as (
     select
-        changes.area,
-        changes.change_at,
-        handovers.outgoing,
-        handovers.incoming,
-        handovers.clock
-    from changes
-    inner join handovers on changes.area = handovers.area
-    where
-        abs(date_diff('second', changes.change_at, coalesce(handovers.started_at, handovers.change_at)))
-        <= $handover_window_s
+        area,
+        outgoing,
+        incoming,
+        row_ix,
+        coalesce(started_at, change_at) as entry_at,
+        tolerance_s(clock, clock) as entry_tolerance_s
+    from handovers
 ),
 
-left_at as (
-    select
-        entries.area,
-        entries.change_at,
-        max(attendances.out_at) as out_at
+timeless as (
+    select distinct area
     from entries
-    inner join attendances
-        on entries.outgoing = attendances.person_key and attendances.in_at < entries.change_at
-    where abs(date_diff('second', entries.change_at, attendances.out_at)) <= 4 * $handover_window_s
-    group by entries.area, entries.change_at
+    where entry_at is null
 ),
 
-came_at as (
-    select
-        entries.area,
-        entries.change_at,
-        min(attendances.in_at) as in_at,
-        max(tolerance_s(attendances.clock, attendances.clock)) as tolerance
-    from entries
-    inner join attendances on entries.incoming = attendances.person_key
-    where abs(date_diff('second', entries.change_at, attendances.in_at)) <= 4 * $handover_window_s
-    group by entries.area, entries.change_at
-),
-
-judged as (
+nearest as (
     select
         changes.*,
-        coalesce(sides.n, 0) as n_entries,
-        coalesce(sides.n_both, 0) as n_both,
-        date_diff('second', left_at.out_at, came_at.in_at) as gap_s,
-        came_at.tolerance
+        entries.entry_at,
+        entries.outgoing,
+        entries.incoming,
+        entries.entry_tolerance_s,
+        abs(date_diff('second', changes.change_at, entries.entry_at)) as distance_s
     from changes
-    left join (
-        select
-            area,
-            change_at,
-            count(*) as n,
-            count(*) filter (where outgoing is not null and incoming is not null) as n_both
-        from entries
-        group by area, change_at
-    ) as sides using (area, change_at)
-    left join left_at using (area, change_at)
-    left join came_at using (area, change_at)
+    left join entries
+        on
+            changes.area = entries.area
+            and abs(date_diff('second', changes.change_at, entries.entry_at))
+            <= $handover_window_s + 2 * entries.entry_tolerance_s
+    qualify
+        row_number() over (
+            partition by changes.area, changes.change_at
+            order by
+                abs(date_diff('second', changes.change_at, entries.entry_at)) > $handover_window_s,
+                entries.outgoing is null or entries.incoming is null,
+                abs(date_diff('second', changes.change_at, entries.entry_at)),
+                entries.row_ix
+        ) = 1
+),
+
+leaving as (
+    select
+        nearest.area,
+        nearest.change_at,
+        arg_max(
+            { 'out_at': attendances.out_at, 'clock': attendances.clock }, attendances.in_at
+        ) as stay
+    from nearest
+    inner join attendances
+        on
+            nearest.outgoing = attendances.person_key
+            and nearest.change_at >= attendances.in_at
+            and nearest.outgoing_start_at < coalesce(attendances.out_at, timestamp '9999-12-31')
+    group by nearest.area, nearest.change_at
+),
+
+coming as (
+    select
+        nearest.area,
+        nearest.change_at,
+        arg_min(
+            { 'in_at': attendances.in_at, 'clock': attendances.clock }, attendances.in_at
+        ) as stay
+    from nearest
+    inner join attendances
+        on
+            nearest.incoming = attendances.person_key
+            and nearest.incoming_end_at > attendances.in_at
+            and nearest.change_at < coalesce(attendances.out_at, timestamp '9999-12-31')
+    group by nearest.area, nearest.change_at
+),
+
+clocked as (select count(*) > 0 as is_given from attendances),
+
+measured as (
+    select
+        nearest.*,
+        clocked.is_given as has_attendance,
+        timeless.area is not null as has_timeless,
+        nearest.change_at + to_seconds($handover_window_s) > period.ends_at as is_open,
+        coalesce(nearest.distance_s <= $handover_window_s, false) as has_entry,
+        date_diff('second', leaving.stay.out_at, coming.stay.in_at) as gap_s,
+        tolerance_s(leaving.stay.clock, coming.stay.clock) as gap_tolerance_s
+    from nearest
+    cross join period
+    cross join clocked
+    left join timeless on nearest.area = timeless.area
+    left join leaving on nearest.area = leaving.area and nearest.change_at = leaving.change_at
+    left join coming on nearest.area = coming.area and nearest.change_at = coming.change_at
+),
+
+grounded as (
+    select
+        *,
+        case
+            when not has_entry and not has_timeless and not is_open then 'no entry within the window'
+            when not has_entry then null
+            when outgoing is null and incoming is null then 'an entry with neither side'
+            when outgoing is null then 'an entry without an outgoing side'
+            when incoming is null then 'an entry without an incoming side'
+            when has_attendance and gap_s > gap_tolerance_s
+                then 'the outgoing side left before the incoming side came'
+        end as ground
+    from measured
 )
 
 select
-    judged.area,
-    judged.change_at,
-    judged.shift,
-    shift_spans.area || '/' || shift_spans.production_date || '/' || shift_spans.shift as shift_ref,
+    area,
+    change_at,
+    outgoing_shift,
+    shift,
+    gap_s,
+    ground,
+    area || '/' || production_date || '/' || shift as shift_ref,
+    case when isodow(production_date) >= 6 then 'weekend' else 'weekday' end as day_class,
+    case when not produced then 'no production on both sides' end as not_applicable,
     case
-        when judged.n_entries = 0 then 'no handover is on record'
-        when judged.n_both = 0 then 'the handover names one side only'
-        when judged.gap_s > judged.tolerance then 'the outgoing side left before the incoming one came'
-    end as grounds,
-    coalesce(abs(judged.gap_s - judged.tolerance) <= 2 * judged.tolerance, false) as fragile,
-    case
-        when judged.is_pause then 'no shift directly before it'
-        when not judged.produced_before or not judged.produced_after then 'no production on one side'
-    end as not_applicable,
-    case
-        when judged.produced_before is null or judged.produced_after is null then 'state unknown'
-        when judged.n_entries = 0
-            and date_diff('second', judged.change_at, period.ends_at) < $handover_window_s
-            then 'window still open'
+        when ground is not null and produced then null
+        when not has_entry and has_timeless then 'time ambiguous'
+        when has_entry and has_attendance and gap_s is null then 'time missing'
+        when produced is null then 'state unknown'
+        when not has_entry and is_open then 'window still open'
     end as not_assessable,
     case
-        when judged.produced_before is null or judged.produced_after is null then null
-        when judged.n_entries = 0
-            and date_diff('second', judged.change_at, period.ends_at) < $handover_window_s then null
-        else judged.n_both = 0 or coalesce(judged.gap_s > judged.tolerance, false)
-    end as exception
-from judged
-cross join period
-left join shift_spans using (shift_ix)
+        when produced is null then null
+        when ground is not null then true
+        when has_entry and (not has_attendance or gap_s is not null) then false
+    end as exception,
+    coalesce(abs(distance_s - $handover_window_s) <= 2 * entry_tolerance_s, false)
+    or coalesce(gap_s > 0 and gap_s <= 3 * gap_tolerance_s, false) as fragile
+from grounded

@@ -64,14 +64,25 @@ run_time as (
         sum(unknown_s) as unknown_s,
         sum(wall_s) as wall_s
     from (
-        select distinct run_ix, from_at, to_at, running_s, unknown_s, wall_s, unnest(line_ixs) as line_ix
+        select distinct
+            run_ix,
+            from_at,
+            to_at,
+            running_s,
+            unknown_s,
+            wall_s,
+            unnest(line_ixs) as line_ix
         from check_gaps
-    )
+    ) as stretches
     group by run_ix, line_ix
 ),
 
 windows as (
-    select distinct run_ix, line_ix from due_windows where not is_open and doubt is null
+    select distinct
+        run_ix,
+        line_ix
+    from due_windows
+    where not is_open and doubt is null
 ),
 
 due as (
@@ -140,13 +151,15 @@ judged as (
         list_filter([
             case when made.n_checks is null then 'no check on record' end,
             case when made.n_short > 0 then made.n_short || ' checks on too few pieces' end,
-            case when compared.n_other_limits > 0
-                then compared.n_other_limits || ' checks to other limits'
+            case
+                when compared.n_other_limits > 0
+                    then compared.n_other_limits || ' checks to other limits'
             end,
-            case when compared.n_other_gauge > 0
-                then compared.n_other_gauge || ' checks with another type of gauge'
+            case
+                when compared.n_other_gauge > 0
+                    then compared.n_other_gauge || ' checks with another type of gauge'
             end
-        ], lambda ground: ground is not null) as found
+        ], lambda x: x is not null) as found
     from lines
     inner join due using (run_ix, line_ix)
     left join made using (run_ix, line_ix)

@@ -42,7 +42,10 @@ Would you trace this lot to its customers while we wait? How long does that usua
 ## Source
 Shipped nonconforming product: IATF 16949:2016 8.7.1.6, 8.7.1.1; ISO 9001:2015 8.7.1 (memory).
 */
-with untimed as (select distinct lot_no from shipment_lines where shipped_at is null)
+with untimed as (
+    select distinct lot_no from shipment_lines
+    where shipped_at is null
+)
 
 select
     suspect_containment.unit_ref,

@@ -55,7 +55,10 @@ asked as (
         due_lines.line,
         due_lines.sample_n,
         case
-            when not exists (select 1 from measurements where measurements.station is not null) then 0
+            when not exists (
+                select 1 from measurements
+                where measurements.station is not null
+            ) then 0
             else coalesce(known_machines.stations, 0)
         end as stations
     from starts
@@ -81,6 +84,8 @@ units as (
     where stations = 0
 ),
 
+any_measured as (select count(*) as n from measurements),
+
 results as (
     select
         placed_checks.run_ix,
@@ -90,14 +95,14 @@ results as (
         checks.clock,
         try_cast(measurements.station as bigint) as station_no,
         case
-            when not exists (select 1 from measurements) then null
-            else count(*) filter (
+            when any_measured.n > 0 then count(*) filter (
                 where measurements.value is not null or measurements.attribute is not null
             )
         end as n
     from placed_checks
     inner join checks on placed_checks.check_ix = checks.row_ix
     inner join control_plan_lines on placed_checks.line_ix = control_plan_lines.row_ix
+    cross join any_measured
     left join measurements
         on checks.check_id = measurements.check_id and control_plan_lines.line = measurements.line
     where placed_checks.kind = 'first-off' and placed_checks.completed

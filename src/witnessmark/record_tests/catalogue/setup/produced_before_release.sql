@@ -45,8 +45,9 @@ releases as (
     select
         starts.*,
         setups.clock,
-        case when starts.setup_end_at < starts.start_at or starts.setup_end_at is null
-            then starts.start_at
+        case
+            when starts.setup_end_at < starts.start_at or starts.setup_end_at is null
+                then starts.start_at
             else starts.setup_end_at
         end as from_at
     from starts
@@ -54,9 +55,16 @@ releases as (
 ),
 
 moments as (
-    select machine_ix, from_at as moment from releases
+    select
+        machine_ix,
+        from_at as moment
+    from releases
     union
-    select machine_ix, released_at as moment from releases where released_at is not null
+    select
+        machine_ix,
+        released_at as moment
+    from releases
+    where released_at is not null
 ),
 
 clocked as (

@@ -136,13 +136,15 @@ grounds as (
         list_filter([
             case when judged.is_before then 'a first-off result came later' end,
             case when judged.on_failed then 'the last first-off before it had failed' end,
-            case when judged.without_adjustment
-                then 'a failed characteristic was measured again without a recorded adjustment'
+            case
+                when judged.without_adjustment
+                    then 'a failed characteristic was measured again without a recorded adjustment'
             end,
-            case when releases.plan_rev is not null and revisions.n_valid = 0
-                then 'it went by revision ' || releases.plan_rev || ', not valid then'
+            case
+                when releases.plan_rev is not null and revisions.n_valid = 0
+                    then 'it went by revision ' || releases.plan_rev || ', not valid then'
             end
-        ], lambda ground: ground is not null) as found
+        ], lambda x: x is not null) as found
     from releases
     left join judged using (setup_id)
     left join revisions using (setup_id)

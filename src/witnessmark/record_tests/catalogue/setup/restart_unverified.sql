@@ -69,7 +69,8 @@ select
     shift_spans.shift,
     shift_spans.area || '/' || shift_spans.production_date || '/' || shift_spans.shift as shift_ref,
     case
-        when waited.check_ix is null and waited.measured_s + waited.doubtful_s <= waited.allowed_s
+        when
+            waited.check_ix is null and waited.measured_s + waited.doubtful_s <= waited.allowed_s
             and not merged_runs.is_open
             then 'run ended before it was due'
     end as not_applicable,

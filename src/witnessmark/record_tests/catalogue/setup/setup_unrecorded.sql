@@ -63,7 +63,10 @@ habits as (
     select
         starts.machine_id,
         count(*) filter (where starts.kind <> 'first') as n_changes,
-        (select count(*) from setups where setups.machine_id = starts.machine_id) as n_records
+        (
+            select count(*) from setups
+            where setups.machine_id = starts.machine_id
+        ) as n_records
     from starts
     group by starts.machine_id
 ),
@@ -99,7 +102,8 @@ select
     end as not_assessable,
     case
         when starts.setup_id is not null then false
-        when untimed.machine_id is null
+        when
+            untimed.machine_id is null
             and coalesce(runs.start_at_quality <> 'day', true)
             and not coalesce(side_by_side.is_shared, false)
             and (habits.n_changes < 10 or habits.n_records * 10 > habits.n_changes) then true

@@ -57,11 +57,22 @@ spans as (
 ),
 
 places as (
-    select machine_id as place, area from machines
+    select
+        machine_id as place,
+        area
+    from machines
     union
-    select group_id as place, area from machines where group_id is not null
+    select
+        group_id as place,
+        area
+    from machines
+    where group_id is not null
     union
-    select area as place, area from machines where area is not null
+    select
+        area as place,
+        area
+    from machines
+    where area is not null
 ),
 
 placed as (
@@ -73,11 +84,20 @@ placed as (
 ),
 
 near as (
-    select area, neighbour from area_neighbours
+    select
+        area,
+        neighbour
+    from area_neighbours
     union
-    select neighbour as area, area as neighbour from area_neighbours
+    select
+        neighbour as area,
+        area as neighbour
+    from area_neighbours
     union
-    select area, area as neighbour from places
+    select
+        area,
+        area as neighbour
+    from places
 ),
 
 clashes as (
@@ -111,14 +131,21 @@ present as (
         count(attendances.row_ix) as n,
         coalesce(sum(
             case
-                when attendances.in_at < spans.until_at
+                when
+                    attendances.in_at < spans.until_at
                     and coalesce(attendances.out_at, spans.until_at) > spans.start_at
                     then date_diff(
                         'second',
-                        case when attendances.in_at > spans.start_at
-                            then attendances.in_at else spans.start_at end,
-                        case when coalesce(attendances.out_at, spans.until_at) < spans.until_at
-                            then attendances.out_at else spans.until_at end
+                        case
+                            when attendances.in_at > spans.start_at
+                                then attendances.in_at
+                            else spans.start_at
+                        end,
+                        case
+                            when coalesce(attendances.out_at, spans.until_at) < spans.until_at
+                                then attendances.out_at
+                            else spans.until_at
+                        end
                     )
             end
         ), 0) as present_s,
@@ -176,6 +203,8 @@ select
         else grounds.is_absent
     end as exception,
     coalesce(abs(grounds.overlap_s - grounds.tolerance) <= 2 * grounds.tolerance, false)
-    or (grounds.n_attendances > 0 and abs(grounds.absent_s - grounds.slack) <= 2 * grounds.slack
-        and grounds.absent_s > 0) as fragile
+    or (
+        grounds.n_attendances > 0 and abs(grounds.absent_s - grounds.slack) <= 2 * grounds.slack
+        and grounds.absent_s > 0
+    ) as fragile
 from grounds

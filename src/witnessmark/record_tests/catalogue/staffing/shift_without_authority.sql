@@ -56,7 +56,11 @@ shifts as (
 ),
 
 stays as (
-    select person_key, in_at as from_at, out_at as to_at from attendances
+    select
+        person_key,
+        in_at as from_at,
+        out_at as to_at
+    from attendances
     union all
     select
         person_key,
@@ -66,7 +70,10 @@ stays as (
     where not exists (select 1 from attendances) and basis = 'actual'
 ),
 
-known as (select distinct person_key from stays where from_at is not null),
+known as (
+    select distinct person_key from stays
+    where from_at is not null
+),
 
 holders as (
     select
@@ -93,8 +100,11 @@ presence as (
         2 * coalesce(sum(date_diff(
             'second',
             case when stays.from_at > holders.start_at then stays.from_at else holders.start_at end,
-            case when coalesce(stays.to_at, holders.end_at) < holders.end_at
-                then stays.to_at else holders.end_at end
+            case
+                when coalesce(stays.to_at, holders.end_at) < holders.end_at
+                    then stays.to_at
+                else holders.end_at
+            end
         )) filter (where stays.person_key is not null), 0) >= holders.length_s as is_present,
         known.person_key is null as is_unknown
     from holders
@@ -125,7 +135,7 @@ held as (
         count(*) filter (where not is_held and not may_be_held) as n_missing,
         count(*) filter (where not is_held and may_be_held) as n_unsure,
         string_agg(case kind when 'disposition' then 'decide on product' else kind end, ', ' order by kind)
-            filter (where not is_held and not may_be_held) as missing
+        filter (where not is_held and not may_be_held) as missing
     from kinds
     group by shift_ix
 )
