@@ -58,7 +58,7 @@ def test_formats(con, written, text, expected):
 
 @pytest.mark.parametrize("written", ["DD.MM", "YYYY-MM", "DD.MM.YYYY DD", "", "day"])
 def test_a_format_names_day_month_and_year_once(written):
-    with pytest.raises(ValueError, match=re.escape(written)):
+    with pytest.raises(ValueError, match=f"^{re.escape(written)}$"):
         date_form(written)
 
 

@@ -25,7 +25,7 @@ from witnessmark.records.read_workbook import read_workbook
 from witnessmark.records.store import connect
 from witnessmark.records.tolerance import tolerance_sql
 
-few = settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
+few = settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
 many = settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
 NUMBERS = count()
 
