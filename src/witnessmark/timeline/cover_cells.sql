@@ -5,38 +5,63 @@ sorted = ["machine_ix", "from_at"]
 ---
 Steps 0 to 3 of the attendance class, for the three readings of the board in this order: as
 recorded (actual before planned), as if only the plan existed, and as recorded with qualification
-left aside. `steps` says for each what decides; `has_watcher` whether a watcher or leader is
-present. Beside them stands what step 4 needs: whether a merged run begins or ends at `from_at`, and
-the written permission. All is counted in one sweep over what begins and ends on a machine.
+left aside. `steps` says for each what decides: 0 no row for area and shift; attended by 20 an
+allocation to the machine, 21 to its group, 22 to a group without a number; 30 covered by a watcher;
+nobody because of 50 a group with more machines running than it may have, 51 a watcher with more
+machines than they may have, 52 a watcher without a rule, 53 a person not qualified, 54 a person not
+present or on a break, 55 no allocation. `has_watcher`: a watcher or leader is present. Beside them
+stands what step 4 needs: whether a merged run begins or ends at `from_at`, and the permission.
+
+All is counted in one sweep over what begins and ends on a machine. To keep the sweep narrow the
+things of one reading share two numbers, three digits each. From the right, `tended` counts own
+allocations, groups with enough people, groups without a number, watchers within the rules, short
+groups, watchers beyond the rules; `board` counts watchers, people present, people allocated, shifts
+with a row, watchers or leaders present. So the rightmost digits that are not zero decide.
 */
--- Of one kind of thing several sorts are counted in one number, a thousand apart.
-with groups as (
+with put as (
     select
         place,
         process,
         from_at,
         to_at,
-        case recorded when 'enough' then 1 when 'open' then 1000 when 'short' then 1000000 end as recorded,
-        case planned when 'enough' then 1 when 'open' then 1000 when 'short' then 1000000 end as planned,
-        case unqualified when 'enough' then 1 when 'open' then 1000 when 'short' then 1000000 end
-            as unqualified
+        is_void,
+        basis,
+        case when attends_recorded and place_kind = 'machine' then 1 else 0 end as recorded,
+        case when attends_planned and place_kind = 'machine' then 1 else 0 end as planned,
+        case when attends_unqualified and place_kind = 'machine' then 1 else 0 end as unqualified,
+        case when attends then 1000 else 0 end
+        + case when role <> 'trainee' then 1000000 else 0 end
+        + case when is_present and role in ('watcher', 'leader') then 1000000000000 else 0 end as board
+    from allocation_spans
+),
+
+groups as (
+    select
+        place,
+        process,
+        from_at,
+        to_at,
+        case recorded
+            when 'enough' then 1000 when 'open' then 1000000 when 'short' then 1000000000000 else 0
+        end as recorded,
+        case planned
+            when 'enough' then 1000 when 'open' then 1000000 when 'short' then 1000000000000 else 0
+        end as planned,
+        case unqualified
+            when 'enough' then 1000 when 'open' then 1000000 when 'short' then 1000000000000 else 0
+        end as unqualified
     from group_spans
 ),
 
 watches as (
     select
-        *,
-        case verdict when 'within' then 1 when 'beyond' then 1000 else 1000000 end as sorts
+        machine_ix,
+        from_at,
+        to_at,
+        board,
+        case verdict when 'within' then 1000000000 when 'beyond' then 1000000000000000 else 0 end as tended,
+        case verdict when 'watch' then 1 else 0 end as watchers
     from watch_spans
-),
-
-put as (
-    select
-        *,
-        case when role <> 'trainee' then 1 else 0 end
-        + case when attends then 1000 else 0 end
-        + case when is_present and role in ('watcher', 'leader') then 1000000 else 0 end as sorts
-    from allocation_spans
 ),
 
 spans as (
@@ -44,11 +69,11 @@ spans as (
         machine_places.machine_ix,
         put.from_at,
         put.to_at,
-        cast(put.attends_recorded and put.place_kind = 'machine' as bigint) as own_recorded,
-        cast(put.attends_planned and put.place_kind = 'machine' as bigint) as own_planned,
-        cast(put.attends_unqualified and put.place_kind = 'machine' as bigint) as own_unqualified,
-        case when not put.is_void then put.sorts end as put_recorded,
-        case when put.basis = 'planned' then put.sorts end as put_planned
+        put.recorded as tended_recorded,
+        put.planned as tended_planned,
+        put.unqualified as tended_unqualified,
+        case when put.is_void then 0 else put.board end as board_recorded,
+        case when put.basis = 'planned' then put.board else 0 end as board_planned
     from put
     inner join machine_places
         on
@@ -59,9 +84,9 @@ spans as (
         machine_places.machine_ix,
         groups.from_at,
         groups.to_at,
-        groups.recorded as group_recorded,
-        groups.planned as group_planned,
-        groups.unqualified as group_unqualified
+        groups.recorded as tended_recorded,
+        groups.planned as tended_planned,
+        groups.unqualified as tended_unqualified
     from groups
     inner join machine_places
         on
@@ -72,16 +97,19 @@ spans as (
         machine_ix,
         from_at,
         to_at,
-        case when board = 'recorded' then sorts end as watch_recorded,
-        case when board = 'planned' then sorts end as watch_planned
+        case when board = 'recorded' then tended else 0 end as tended_recorded,
+        case when board = 'planned' then tended else 0 end as tended_planned,
+        case when board = 'recorded' then tended else 0 end as tended_unqualified,
+        case when board = 'recorded' then watchers else 0 end as board_recorded,
+        case when board = 'planned' then watchers else 0 end as board_planned
     from watches
     union all by name
     select
         known_machines.machine_ix,
         staffed_shifts.from_at,
         staffed_shifts.to_at,
-        case when staffed_shifts.board = 'recorded' then 1 end as staffed_recorded,
-        case when staffed_shifts.board = 'planned' then 1 end as staffed_planned
+        case when staffed_shifts.board = 'recorded' then 1000000000 else 0 end as board_recorded,
+        case when staffed_shifts.board = 'planned' then 1000000000 else 0 end as board_planned
     from staffed_shifts
     inner join known_machines on staffed_shifts.area = coalesce(known_machines.area, '')
     union all by name
@@ -96,9 +124,7 @@ spans as (
         machine_ix,
         from_at,
         to_at,
-        max_s,
-        watched_max_s,
-        cast(is_unmet as integer) as unmet
+        permission_ix
     from permission_spans
     union all by name
     select
@@ -112,14 +138,8 @@ spans as (
 events as (
     select
         *,
-        from_at as event_at,
-        1 as step
-    from spans
-    union all
-    select
-        *,
-        to_at as event_at,
-        -1 as step
+        unnest([from_at, to_at]) as event_at,
+        unnest([1, -1]) as step
     from spans
 ),
 
@@ -127,21 +147,12 @@ moments as (
     select
         machine_ix,
         event_at,
-        coalesce(sum(step * own_recorded), 0) as own_recorded,
-        coalesce(sum(step * own_planned), 0) as own_planned,
-        coalesce(sum(step * own_unqualified), 0) as own_unqualified,
-        coalesce(sum(step * put_recorded), 0) as put_recorded,
-        coalesce(sum(step * put_planned), 0) as put_planned,
-        coalesce(sum(step * group_recorded), 0) as group_recorded,
-        coalesce(sum(step * group_planned), 0) as group_planned,
-        coalesce(sum(step * group_unqualified), 0) as group_unqualified,
-        coalesce(sum(step * watch_recorded), 0) as watch_recorded,
-        coalesce(sum(step * watch_planned), 0) as watch_planned,
-        coalesce(sum(step * staffed_recorded), 0) as staffed_recorded,
-        coalesce(sum(step * staffed_planned), 0) as staffed_planned,
-        coalesce(sum(step * max_s), 0) as max_s,
-        coalesce(sum(step * watched_max_s), 0) as watched_max_s,
-        coalesce(sum(step * unmet), 0) as unmet,
+        cast(sum(step * tended_recorded) as bigint) as tended_recorded,
+        cast(sum(step * tended_planned) as bigint) as tended_planned,
+        cast(sum(step * tended_unqualified) as bigint) as tended_unqualified,
+        cast(sum(step * board_recorded) as bigint) as board_recorded,
+        cast(sum(step * board_planned) as bigint) as board_planned,
+        cast(sum(step * permission_ix) as bigint) as permission_ix,
         coalesce(bool_or(is_run), false) as is_run_edge
     from events
     where event_at is not null
@@ -152,21 +163,12 @@ swept as (
     select
         machine_ix,
         is_run_edge,
-        cast(sum(own_recorded) over in_time as bigint) as own_recorded,
-        cast(sum(own_planned) over in_time as bigint) as own_planned,
-        cast(sum(own_unqualified) over in_time as bigint) as own_unqualified,
-        cast(sum(put_recorded) over in_time as bigint) as put_recorded,
-        cast(sum(put_planned) over in_time as bigint) as put_planned,
-        cast(sum(group_recorded) over in_time as bigint) as group_recorded,
-        cast(sum(group_planned) over in_time as bigint) as group_planned,
-        cast(sum(group_unqualified) over in_time as bigint) as group_unqualified,
-        cast(sum(watch_recorded) over in_time as bigint) as watch_recorded,
-        cast(sum(watch_planned) over in_time as bigint) as watch_planned,
-        cast(sum(staffed_recorded) over in_time as bigint) as staffed_recorded,
-        cast(sum(staffed_planned) over in_time as bigint) as staffed_planned,
-        cast(sum(max_s) over in_time as bigint) as max_s,
-        cast(sum(watched_max_s) over in_time as bigint) as watched_max_s,
-        cast(sum(unmet) over in_time as bigint) as unmet,
+        cast(coalesce(sum(tended_recorded) over in_time, 0) as bigint) as tended_recorded,
+        cast(coalesce(sum(tended_planned) over in_time, 0) as bigint) as tended_planned,
+        cast(coalesce(sum(tended_unqualified) over in_time, 0) as bigint) as tended_unqualified,
+        cast(coalesce(sum(board_recorded) over in_time, 0) as bigint) as board_recorded,
+        cast(coalesce(sum(board_planned) over in_time, 0) as bigint) as board_planned,
+        cast(coalesce(sum(permission_ix) over in_time, 0) as bigint) as permission_ix,
         event_at as from_at,
         lead(event_at) over in_time as to_at
     from moments
@@ -175,35 +177,11 @@ swept as (
 
 readings as (
     select
-        machine_ix,
-        is_run_edge,
-        from_at,
-        to_at,
-        max_s,
-        watched_max_s,
-        unmet,
+        *,
         [
-            {
-                'staffed': staffed_recorded,
-                'own': own_recorded,
-                'grouped': group_recorded,
-                'watch': watch_recorded,
-                'put': put_recorded
-            },
-            {
-                'staffed': staffed_planned,
-                'own': own_planned,
-                'grouped': group_planned,
-                'watch': watch_planned,
-                'put': put_planned
-            },
-            {
-                'staffed': staffed_recorded,
-                'own': own_unqualified,
-                'grouped': group_unqualified,
-                'watch': watch_recorded,
-                'put': put_recorded
-            }
+            { 'tended': tended_recorded, 'board': board_recorded },
+            { 'tended': tended_planned, 'board': board_planned },
+            { 'tended': tended_unqualified, 'board': board_recorded }
         ] as readings
     from swept
     where to_at is not null
@@ -214,26 +192,22 @@ select
     from_at,
     to_at,
     is_run_edge,
+    permission_ix,
     list_transform(
         readings,
         lambda reading: case
-            when reading['staffed'] = 0 then '0 no staffing row for the area and shift'
-            when reading['own'] > 0 then '2 attended: machine allocation'
-            when reading['grouped'] % 1000 > 0 then '2 attended: group allocation'
-            when reading['grouped'] // 1000 % 1000 > 0 then '2 attended: group, no number documented'
-            when reading['watch'] % 1000 > 0 then '3 covered: watcher'
-            when reading['grouped'] // 1000000 > 0
-                then '5 uncovered: more machines running than the group may have'
-            when reading['watch'] // 1000 % 1000 > 0
-                then '5 uncovered: watcher beyond the number of machines'
-            when reading['watch'] // 1000000 > 0 then '5 uncovered: no rule allows watching'
-            when reading['put'] // 1000 % 1000 > 0 then '5 uncovered: present, not qualified'
-            when reading['put'] % 1000 > 0 then '5 uncovered: allocated, not present or on a break'
-            else '5 uncovered: nobody allocated'
+            when reading['board'] // 1000000000 % 1000 = 0 then 0
+            when reading['tended'] % 1000 > 0 then 20
+            when reading['tended'] % 1000000 > 0 then 21
+            when reading['tended'] % 1000000000 > 0 then 22
+            when reading['tended'] % 1000000000000 > 0 then 30
+            when reading['tended'] % 1000000000000000 > 0 then 50
+            when reading['tended'] > 0 then 51
+            when reading['board'] % 1000 > 0 then 52
+            when reading['board'] % 1000000 > 0 then 53
+            when reading['board'] % 1000000000 > 0 then 54
+            else 55
         end
     ) as steps,
-    list_transform(readings, lambda reading: reading['put'] // 1000000 > 0) as has_watcher,
-    nullif(max_s, 0) as max_s,
-    nullif(watched_max_s, 0) as watched_max_s,
-    unmet > 0 as is_unmet
+    list_transform(readings, lambda reading: reading['board'] >= 1000000000000) as has_watcher
 from readings

@@ -1,35 +1,120 @@
 /*---
-about = "one row per group or area, process and stretch in which somebody put to it attends, and whether enough"
+about = "one row per group or area, process and stretch in which somebody attends it, and whether enough"
 criteria = []
 sorted = ["place", "process", "from_at"]
 ---
 An allocation to a group answers for as many running machines as its people may look after: their
 number times `max_machines_per_person`. More running: `short`; else `enough`; nothing written:
-`open`; null where nobody attends. Three readings of the board: as `recorded` (actual before
-planned), as if only what was `planned` existed, and `unqualified` (as recorded, qualification left
-aside). Who is not qualified for a process does not attend it, but counts among the people.
+`open`; null where nobody attends. The three readings of the board are those of `allocation_spans`.
+Who is not qualified for a process does not attend it, but counts among the people.
 */
-with attending as (
-    select
-        place,
-        process,
-        from_at,
-        to_at,
-        cast(attends_recorded as integer) as recorded,
-        cast(attends_planned as integer) as planned,
-        cast(attends_unqualified as integer) as unqualified
-    from allocation_spans
-    where place_kind <> 'machine' and attends
+with group_places as (
+    select distinct place
+    from place_heads
 ),
 
-places as (
+-- What the people can take less what is running. Where no number is written they can take a
+-- billion, so that one sum tells all three verdicts.
+loads as (
     select
-        attending.place,
-        attending.process,
-        min(machine_places.area) as area
-    from attending
-    inner join machine_places on attending.place = machine_places.place
-    group by attending.place, attending.process
+        place,
+        board,
+        from_at,
+        to_at,
+        heads * 1000000000 as machines
+    from place_heads
+    union all
+    select
+        place_heads.place,
+        place_heads.board,
+        case
+            when place_heads.from_at > limits.from_at then place_heads.from_at else limits.from_at
+        end as from_at,
+        case when place_heads.to_at < limits.to_at then place_heads.to_at else limits.to_at end as to_at,
+        place_heads.heads * (limits.max_machines - 1000000000) as machines
+    from place_heads
+    inner join staffing_limits as limits
+        on
+            place_heads.area = limits.area
+            and place_heads.from_at < limits.to_at
+            and place_heads.to_at > limits.from_at
+    where limits.max_machines is not null
+    union all
+    select
+        group_places.place,
+        unnest(['recorded', 'planned']) as board,
+        running_states.from_at,
+        running_states.to_at,
+        -1 as machines
+    from group_places
+    inner join machine_places on group_places.place = machine_places.place
+    inner join running_states
+        on machine_places.machine_ix = running_states.machine_ix and running_states.state = 'running'
+),
+
+load_events as (
+    select
+        place,
+        board,
+        unnest([from_at, to_at]) as event_at,
+        unnest([machines, -machines]) as step
+    from loads
+),
+
+load_moments as (
+    select
+        place,
+        event_at,
+        cast(sum(case when board = 'recorded' then step else 0 end) as bigint) as recorded,
+        cast(sum(case when board = 'planned' then step else 0 end) as bigint) as planned
+    from load_events
+    group by place, event_at
+),
+
+spare as (
+    select
+        place,
+        event_at,
+        sum(recorded) over in_time as recorded,
+        sum(planned) over in_time as planned
+    from load_moments
+    window in_time as (partition by place order by event_at)
+),
+
+numbered as (
+    select
+        place,
+        event_at,
+        case when recorded < 0 then 1 when recorded < 500000000 then 2 else 3 end as recorded,
+        case when planned < 0 then 1 when planned < 500000000 then 2 else 3 end as planned
+    from spare
+),
+
+compared as (
+    select
+        *,
+        lag(recorded) over in_time as last_recorded,
+        lag(planned) over in_time as last_planned
+    from numbered
+    window in_time as (partition by place order by event_at)
+),
+
+number_changes as (
+    select
+        place,
+        recorded,
+        planned,
+        event_at as from_at,
+        lead(event_at) over (partition by place order by event_at) as to_at
+    from compared
+    where recorded is distinct from last_recorded or planned is distinct from last_planned
+),
+
+processes as (
+    select distinct
+        place,
+        process
+    from machine_places
 ),
 
 spans as (
@@ -38,54 +123,34 @@ spans as (
         process,
         from_at,
         to_at,
-        recorded,
-        planned,
-        unqualified
-    from attending
-    union all by name
+        cast(attends_recorded as integer) as recorded,
+        cast(attends_planned as integer) as planned,
+        cast(attends_unqualified as integer) as unqualified,
+        0 as recorded_number,
+        0 as planned_number
+    from allocation_spans
+    where place_kind <> 'machine' and attends
+    union all
     select
-        places.place,
-        places.process,
-        place_heads.from_at,
-        place_heads.to_at,
-        case when place_heads.board = 'recorded' then place_heads.heads end as recorded_heads,
-        case when place_heads.board = 'planned' then place_heads.heads end as planned_heads
-    from place_heads
-    inner join places on place_heads.place = places.place
-    union all by name
-    select
-        places.place,
-        places.process,
-        running_states.from_at,
-        running_states.to_at,
-        1 as running
-    from places
-    inner join machine_places on places.place = machine_places.place
-    inner join running_states
-        on machine_places.machine_ix = running_states.machine_ix and running_states.state = 'running'
-    union all by name
-    select
-        places.place,
-        places.process,
-        staffing_limits.from_at,
-        staffing_limits.to_at,
-        staffing_limits.max_machines
-    from places
-    inner join staffing_limits on places.area = staffing_limits.area
-    where staffing_limits.max_machines is not null
+        processes.place,
+        processes.process,
+        number_changes.from_at,
+        number_changes.to_at,
+        0 as recorded,
+        0 as planned,
+        0 as unqualified,
+        number_changes.recorded as recorded_number,
+        number_changes.planned as planned_number
+    from processes
+    inner join number_changes on processes.place = number_changes.place
+    where number_changes.to_at is not null
 ),
 
 events as (
     select
         *,
-        from_at as event_at,
-        1 as step
-    from spans
-    union all
-    select
-        *,
-        to_at as event_at,
-        -1 as step
+        unnest([from_at, to_at]) as event_at,
+        unnest([1, -1]) as step
     from spans
 ),
 
@@ -94,13 +159,11 @@ moments as (
         place,
         process,
         event_at,
-        coalesce(sum(step * recorded), 0) as recorded,
-        coalesce(sum(step * planned), 0) as planned,
-        coalesce(sum(step * unqualified), 0) as unqualified,
-        coalesce(sum(step * recorded_heads), 0) as recorded_heads,
-        coalesce(sum(step * planned_heads), 0) as planned_heads,
-        coalesce(sum(step * running), 0) as running,
-        coalesce(sum(step * max_machines), 0) as max_machines
+        cast(sum(step * recorded) as bigint) as recorded,
+        cast(sum(step * planned) as bigint) as planned,
+        cast(sum(step * unqualified) as bigint) as unqualified,
+        cast(sum(step * recorded_number) as bigint) as recorded_number,
+        cast(sum(step * planned_number) as bigint) as planned_number
     from events
     group by place, process, event_at
 ),
@@ -109,68 +172,23 @@ swept as (
     select
         place,
         process,
-        event_at,
+        event_at as from_at,
+        lead(event_at) over in_time as to_at,
         sum(recorded) over in_time > 0 as recorded,
         sum(planned) over in_time > 0 as planned,
         sum(unqualified) over in_time > 0 as unqualified,
-        sum(recorded_heads) over in_time as recorded_heads,
-        sum(planned_heads) over in_time as planned_heads,
-        sum(running) over in_time as running,
-        sum(max_machines) over in_time as max_machines
+        sum(recorded_number) over in_time as recorded_number,
+        sum(planned_number) over in_time as planned_number
     from moments
     window in_time as (partition by place, process order by event_at)
 ),
 
-numbered as (
-    select
-        place,
-        process,
-        event_at,
-        recorded,
-        planned,
-        unqualified,
-        case
-            when max_machines = 0 then 'open'
-            when running > recorded_heads * max_machines then 'short'
-            else 'enough'
-        end as recorded_number,
-        case
-            when max_machines = 0 then 'open'
-            when running > planned_heads * max_machines then 'short'
-            else 'enough'
-        end as planned_number
-    from swept
-),
-
-judged as (
-    select
-        place,
-        process,
-        event_at,
-        [
-            case when recorded then recorded_number end,
-            case when planned then planned_number end,
-            case when unqualified then recorded_number end
-        ] as verdicts
-    from numbered
-),
-
-compared as (
+worded as (
     select
         *,
-        lag(verdicts) over (partition by place, process order by event_at) as last_verdicts
-    from judged
-),
-
-changes as (
-    select
-        place,
-        process,
-        verdicts,
-        event_at as from_at,
-        lead(event_at) over (partition by place, process order by event_at) as to_at
-    from compared
-    where verdicts is distinct from last_verdicts
+        case recorded_number when 1 then 'short' when 2 then 'enough' else 'open' end as recorded_word,
+        case planned_number when 1 then 'short' when 2 then 'enough' else 'open' end as planned_word
+    from swept
 )
 
 select
@@ -178,8 +196,8 @@ select
     process,
     from_at,
     to_at,
-    verdicts[1] as recorded,
-    verdicts[2] as planned,
-    verdicts[3] as unqualified
-from changes
-where verdicts is distinct from [null, null, null]
+    case when recorded then recorded_word end as recorded,
+    case when planned then planned_word end as planned,
+    case when unqualified then recorded_word end as unqualified
+from worded
+where recorded or planned or unqualified

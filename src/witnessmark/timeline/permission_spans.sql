@@ -78,14 +78,8 @@ spans as (
 events as (
     select
         *,
-        from_at as event_at,
-        1 as step
-    from spans
-    union all
-    select
-        *,
-        to_at as event_at,
-        -1 as step
+        unnest([from_at, to_at]) as event_at,
+        unnest([1, -1]) as step
     from spans
 ),
 
@@ -155,20 +149,27 @@ cells as (
         event_at as from_at,
         lead(event_at) over (partition by machine_ix order by event_at) as to_at
     from edges
+),
+
+served as (
+    select
+        cells.machine_ix,
+        cells.from_at,
+        cells.to_at,
+        max(valid.max_s) filter (where valid.holds and not valid.asks_watcher) as max_s,
+        max(valid.max_s) filter (where valid.holds) as watched_max_s,
+        bool_or(not valid.holds) as is_unmet
+    from cells
+    inner join valid
+        on
+            cells.machine_ix = valid.machine_ix
+            and cells.from_at >= valid.from_at
+            and cells.from_at < valid.to_at
+    where cells.to_at is not null
+    group by cells.machine_ix, cells.from_at, cells.to_at
 )
 
 select
-    cells.machine_ix,
-    cells.from_at,
-    cells.to_at,
-    max(valid.max_s) filter (where valid.holds and not valid.asks_watcher) as max_s,
-    max(valid.max_s) filter (where valid.holds) as watched_max_s,
-    bool_or(not valid.holds) as is_unmet
-from cells
-inner join valid
-    on
-        cells.machine_ix = valid.machine_ix
-        and cells.from_at >= valid.from_at
-        and cells.from_at < valid.to_at
-where cells.to_at is not null
-group by cells.machine_ix, cells.from_at, cells.to_at
+    *,
+    row_number() over (order by machine_ix, from_at) as permission_ix
+from served

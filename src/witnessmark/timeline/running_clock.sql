@@ -14,16 +14,10 @@ with cells as (
         machine_ix,
         from_at,
         to_at,
-        state,
+        state = 'running' as is_running,
+        state = 'unknown' as is_unknown,
         pieces,
-        date_diff('second', from_at, to_at) as wall_s,
-        coalesce(
-            sum(pieces) over (
-                partition by machine_ix order by from_at
-                rows between unbounded preceding and 1 preceding
-            ),
-            0
-        ) as pieces_before
+        date_diff('second', from_at, to_at) as wall_s
     from running_cells
     union all
     -- The end of the period, from which on nothing is known.
@@ -31,12 +25,25 @@ with cells as (
         machine_ix,
         max(to_at) as from_at,
         null as to_at,
-        'unknown' as state,
+        false as is_running,
+        true as is_unknown,
         0 as pieces,
-        1 as wall_s,
-        coalesce(sum(pieces), 0) as pieces_before
+        1 as wall_s
     from running_cells
     group by machine_ix
+),
+
+counted as (
+    select
+        *,
+        coalesce(sum(case when is_running then wall_s end) over earlier, 0) as running_before_s,
+        coalesce(sum(case when is_unknown then wall_s end) over earlier, 0) as unknown_before_s,
+        coalesce(sum(pieces) over earlier, 0) as pieces_before
+    from cells
+    window earlier as (
+        partition by machine_ix order by from_at
+        rows between unbounded preceding and 1 preceding
+    )
 ),
 
 instants as (
@@ -55,22 +62,18 @@ placed as (
     select
         instants.machine_ix,
         instants.instant,
+        counted.is_running,
+        counted.is_unknown,
+        counted.pieces,
+        counted.wall_s,
+        counted.running_before_s,
+        counted.unknown_before_s,
+        counted.pieces_before,
         attendance_spans.class,
-        cells.state = 'running' as is_running,
-        cells.state = 'unknown' as is_unknown,
-        cells.pieces_before
-        + (2 * cells.pieces * date_diff('second', cells.from_at, instants.instant) + cells.wall_s)
-        // (2 * cells.wall_s) as pieces,
-        date_diff(
-            'second',
-            instants.instant,
-            lead(instants.instant) over (
-                partition by instants.machine_ix order by instants.instant
-            )
-        ) as wall_s
+        date_diff('second', counted.from_at, instants.instant) as since_s
     from instants
-    asof inner join cells
-        on instants.machine_ix = cells.machine_ix and instants.instant >= cells.from_at
+    asof inner join counted
+        on instants.machine_ix = counted.machine_ix and instants.instant >= counted.from_at
     asof inner join attendance_spans
         on
             instants.machine_ix = attendance_spans.machine_ix
@@ -79,10 +82,44 @@ placed as (
 
 measured as (
     select
-        *,
-        case when is_running then wall_s else 0 end as running_s,
-        case when is_unknown then wall_s else 0 end as unknown_s
+        machine_ix,
+        instant,
+        is_running,
+        is_unknown,
+        class,
+        cast(running_before_s + case when is_running then since_s else 0 end as bigint) as running_s,
+        cast(unknown_before_s + case when is_unknown then since_s else 0 end as bigint) as unknown_s,
+        cast(pieces_before + (2 * pieces * since_s + wall_s) // (2 * wall_s) as bigint) as pieces
     from placed
+),
+
+-- What ran from here to the next row, and the class it ran in.
+followed as (
+    select
+        *,
+        lead(running_s) over (partition by machine_ix order by instant) - running_s as ran_s
+    from measured
+),
+
+classed as (
+    select
+        machine_ix,
+        instant,
+        is_running,
+        is_unknown,
+        running_s,
+        unknown_s,
+        pieces,
+        cast(coalesce(sum(ran_s) filter (where class = 'attended') over earlier, 0) as bigint) as attended_s,
+        cast(coalesce(sum(ran_s) filter (where class = 'covered') over earlier, 0) as bigint) as covered_s,
+        cast(coalesce(sum(ran_s) filter (where class = 'authorised') over earlier, 0) as bigint)
+            as authorised_s,
+        cast(coalesce(sum(ran_s) filter (where class = 'uncovered') over earlier, 0) as bigint) as uncovered_s
+    from followed
+    window earlier as (
+        partition by machine_ix order by instant
+        rows between unbounded preceding and 1 preceding
+    )
 )
 
 select
@@ -90,22 +127,12 @@ select
     instant as at, -- noqa: RF04
     is_running,
     is_unknown,
-    cast(coalesce(sum(running_s) over before, 0) as bigint) as running_s,
-    cast(coalesce(sum(unknown_s) over before, 0) as bigint) as unknown_s,
-    cast(pieces as bigint) as pieces,
-    cast(coalesce(sum(running_s) filter (where class = 'attended') over before, 0) as bigint) as attended_s,
-    cast(coalesce(sum(running_s) filter (where class = 'covered') over before, 0) as bigint) as covered_s,
-    cast(
-        coalesce(sum(running_s) filter (where class = 'authorised') over before, 0) as bigint
-    ) as authorised_s,
-    cast(
-        coalesce(sum(running_s) filter (where class = 'uncovered') over before, 0) as bigint
-    ) as uncovered_s,
-    cast(
-        coalesce(sum(running_s) filter (where class = 'not-assessable') over before, 0) as bigint
-    ) as not_assessable_s
-from measured
-window before as (
-    partition by machine_ix order by instant
-    rows between unbounded preceding and 1 preceding
-)
+    running_s,
+    unknown_s,
+    pieces,
+    attended_s,
+    covered_s,
+    authorised_s,
+    uncovered_s,
+    running_s - attended_s - covered_s - authorised_s - uncovered_s as not_assessable_s
+from classed
