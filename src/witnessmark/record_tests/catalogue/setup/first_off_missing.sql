@@ -95,7 +95,7 @@ results as (
         checks.clock,
         try_cast(measurements.station as bigint) as station_no,
         case
-            when any_measured.n > 0 then count(*) filter (
+            when max(any_measured.n) > 0 then count(*) filter (
                 where measurements.value is not null or measurements.attribute is not null
             )
         end as n
