@@ -37,6 +37,8 @@ REASONS = {
                "set-up took twice its time", "network down"),
 }  # fmt: skip
 REDS_EVERY_WEEKS = 3
+PLANNED, PLANNED_TOO_MUCH = (0.67, 0.71), (1.08, 1.12)
+"""The frozen plan as a share of what is made: firm orders only, the rest is made to stock."""
 
 
 @dataclass(frozen=True)
@@ -51,13 +53,18 @@ class RedDays:
 
 
 def draw_red_days(shop: Shop) -> RedDays:
-    """One red day per letter and area in every three weeks, each for another reason."""
+    """One red day per letter and area in every three weeks, each for another reason.
+
+    Weeks with overtime are left out where that can be: they have plan enough.
+    """
     reasons: dict[tuple[str, str, date], str] = {}
     for area in AREAS:
+        peaks = {shift.week for shift in shop.calendar.shifts[area] if shift.overtime}
         for letter in LETTERS:
             rng = shop.rng("reds", area, letter)
             for number, week in enumerate(range(0, shop.calendar.weeks - 1, REDS_EVERY_WEEKS)):
-                days = 7 * (week + between(rng, 0, 1)) + between(rng, 0, 3)
+                weeks = [w for w in (week, week + 1) if w not in peaks] or [week]
+                days = 7 * weeks[between(rng, 0, len(weeks) - 1)] + between(rng, 0, 3)
                 words = REASONS[letter]
                 day = FIRST_DAY + timedelta(days=days)
                 reasons[area, letter, day] = words[number % len(words)]
@@ -87,7 +94,7 @@ def write_schedule(shop: Shop, made: list[Output], reds: RedDays) -> None:
     rng = shop.rng("schedule")
     for (machine, day, part), number in sorted(pieces.items()):
         fell_short = (areas[machine], day) in short
-        share = rng.uniform(1.16, 1.3) if fell_short else rng.uniform(0.86, 0.925)
+        share = rng.uniform(*(PLANNED_TOO_MUCH if fell_short else PLANNED))
         monday = day - timedelta(days=day.weekday())
         line = {
             "order_no": f"{part}-{machine}-{day:%m%d}",
@@ -268,8 +275,10 @@ def add_action(shop: Shop, concern: Row) -> Row:
     rng = shop.rng("actions", concern["concern_id"])
     opened = concern["raised_at"] + between(rng, 20, 90)
     day = 24 * 60
-    implemented = opened + day * between(rng, 6, 11)
-    verified = implemented + day * between(rng, 16, 22)
+    # Safety is verified before the letter's next red day can fall into the time looked at.
+    quick = concern["letter"] == SAFETY
+    implemented = opened + day * (between(rng, 2, 3) if quick else between(rng, 6, 11))
+    verified = implemented + day * (between(rng, 5, 6) if quick else between(rng, 16, 22))
     closed = verified + between(rng, 30, 600)
 
     def known(at: int) -> int | None:
@@ -288,7 +297,7 @@ def add_action(shop: Shop, concern: Row) -> Row:
         implemented_at=known(implemented),
         closed_at=known(closed),
         verified_at=known(verified),
-        verify_method="figures of the two weeks after" if is_verified else None,
+        verify_method="figures of the time after" if is_verified else None,
         verify_evidence=f"sheet {concern['concern_id']}" if is_verified else None,
     )
 

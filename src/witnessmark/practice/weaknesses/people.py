@@ -83,7 +83,7 @@ class WeekendOvertime(Story):
     """T1 works nearly every Saturday, since September without a leader."""
 
     WEEKS = (0, 1, 2, 3, 4, 5, 6, 8, 9, 11, 12)
-    LEADERLESS_FROM = 4
+    LEADERLESS_FROM, STANDING = 4, 8
 
     def habits(self) -> Habits:
         """Saturday early and late in eleven of thirteen weeks, beside the ordinary one."""
@@ -131,7 +131,8 @@ class WeekendOvertime(Story):
             for shift in self._shifts(plant)
         ]
         weeks = sorted({s.week for s in plant.shop.calendar.shifts["T1"] if s.overtime})
-        found += [("overtime-capacity-gap", ref("T1", week_ref(week))) for week in weeks]
+        standing = [w for w in weeks if sum(w - 13 < one <= w for one in weeks) >= self.STANDING]
+        found += [("overtime-capacity-gap", ref("T1", week_ref(week))) for week in standing]
         return Weakness(
             "every Saturday, and nobody who may stop or release",
             "T1 works overtime in twelve of thirteen weeks; since October nobody with authority to "

@@ -58,7 +58,7 @@ class Rewritten(Story):
                 **row,
                 "version": row["version"] + 1,
                 "version_at": row["start_at"] + 13 * 60 + 30,
-                "qty": int(row["qty"] * 0.72),
+                "qty": int(row["qty"] * 0.8),
             }
             plant.shop.tables["schedule_lines"].append(later)
             self._lines.append((later["order_no"], later["machine_id"], later["version"]))
