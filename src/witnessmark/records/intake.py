@@ -5,6 +5,7 @@ refused row. For every file rows read = loaded + refused + duplicate (reconcile.
 knows no mapping and writes no result.
 """
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -91,9 +92,9 @@ def take_in(
         counts = count_rows(con, number, raw, parts)
         entries = count_entries(con, number, made[number])
         check_nothing_lost(extract.extract_id, counts, entries)
-        for name, count in overlapping.items():
-            if name in entries and any(part.keep_overlaps for part in parts):
-                entries[name]["overlapping, kept"] = count
+        for name in entries:
+            if overlapping[name][number]:
+                entries[name]["overlapping, kept"] = overlapping[name][number]
         taken.append(Taken(extract, raw, parts, counts, entries, mended))
     return taken
 
@@ -181,8 +182,8 @@ def _type_part(con: duckdb.DuckDBPyConnection, number: int, extract: Extract, pa
 
 def _settle_all(
     con: duckdb.DuckDBPyConnection, parts: Sequence[tuple[Part, ...]], progress: Progress
-) -> dict[str, int]:
-    """Settles every table that was fed; gives the overlapping rows that a mapping keeps."""
+) -> dict[str, Counter[int]]:
+    """Settles every table that was fed; gives the overlapping rows kept, by table and feed."""
     overlapping = {}
     for name in sorted({part.table.name for several in parts for part in several}):
         progress(f"looking for repeats and contradictions in {name}")
@@ -191,16 +192,14 @@ def _settle_all(
             for number, several in enumerate(parts)
             if any(part.table.name == name and part.keep_overlaps for part in several)
         )
-        count = _settle(con, name, kept)
-        if count:
-            overlapping[name] = count
+        overlapping[name] = _settle(con, name, kept)
     return overlapping
 
 
-def _settle(con: duckdb.DuckDBPyConnection, name: str, kept_feeds: tuple[int, ...]) -> int:
+def _settle(con: duckdb.DuckDBPyConnection, name: str, kept_feeds: tuple[int, ...]) -> Counter[int]:
     relation, table = typed_name(name), TABLES[name]
     find_contradictions(con, relation, table)
-    overlapping = 0
+    overlapping: Counter[int] = Counter()
     if name in SPANS:
         overlapping = find_overlaps(con, relation, table, kept_feeds)
     if name == REVISIONS:

@@ -5,6 +5,7 @@ that begins inside an earlier one is refused and names it. Two revisions of one 
 the same day cannot be told apart as of any day: both are refused. This module knows no file.
 """
 
+from collections import Counter
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 
@@ -25,7 +26,7 @@ Span = tuple[int, str, datetime, datetime]
 
 def find_overlaps(
     con: duckdb.DuckDBPyConnection, relation: str, table: Table, kept_feeds: tuple[int, ...]
-) -> int:
+) -> Counter[int]:
     """Adds to `removed` every row that begins inside an earlier row of its machine.
 
     Rows without an end, or with a time known only to the day, overlap nothing that could be shown.
@@ -37,7 +38,7 @@ def find_overlaps(
         kept_feeds: Feeds whose overlaps a mapping keeps, with its reason.
 
     Returns:
-        How many rows of the kept feeds overlap.
+        How many rows of each kept feed overlap.
     """
     con.execute(_spans_sql(relation))
     machines = con.execute(
@@ -62,10 +63,11 @@ def find_overlaps(
         found = list(_inside(_spans(con)))
         con.execute("drop table crowded")
     con.execute("drop table spans")
-    kept = _kept_positions(con, table, kept_feeds)
-    refused = [(one, other) for one, other in found if not any(a <= one <= b for a, b in kept)]
+    ranges = _kept_ranges(con, table, kept_feeds)
+    feeds = [next((f for f, a, b in ranges if a <= one <= b), None) for one, _ in found]
+    refused = [pair for pair, feed in zip(found, feeds, strict=True) if feed is None]
     _refuse(con, relation, table, refused)
-    return len(found) - len(refused)
+    return Counter(feed for feed in feeds if feed is not None)
 
 
 def _spans_sql(relation: str) -> str:
@@ -102,15 +104,15 @@ def _inside(spans: Iterator[Span]) -> Iterator[tuple[int, int]]:
             machine, holder, until = machine_id, position, end_at
 
 
-def _kept_positions(
+def _kept_ranges(
     con: duckdb.DuckDBPyConnection, table: Table, feeds: tuple[int, ...]
-) -> list[tuple[int, int]]:
+) -> list[tuple[int, int, int]]:
     if not feeds:
         return []
     numbers = ", ".join(str(feed) for feed in feeds)
     return con.execute(
-        f"select first_position, last_position from feeds where table_name = {quote(table.name)} "
-        f"and feed in ({numbers})"
+        "select feed, first_position, last_position from feeds "
+        f"where table_name = {quote(table.name)} and feed in ({numbers})"
     ).fetchall()
 
 

@@ -37,6 +37,8 @@ that day and the verification; the indicator is not better.
 
 ## Traps
 - Verification may stand in another record than the action list: ask before writing.
+- Where the day of verification is missing, exposure up to the closing counts: none up to then is
+  none before the verification either.
 - Nothing can recur while the part does not run: absence is no evidence.
 - Before is every production day before the concern was raised, so that the days that led to it do
   not make the comparison look good; after is from the day after it was put in place to the
@@ -71,7 +73,8 @@ with closed as (
         utc_time(cast(local_date(actions.implemented_at) + 1 as timestamp)) as exposed_from,
         coalesce(actions.verified_at_quality = 'ambiguous', false)
         or coalesce(actions.implemented_at_quality = 'ambiguous', false) as is_ambiguous,
-        actions.verified_at is null and actions.verified_at_quality is null as is_unverified
+        -- Without a day of verification it lies before the closing, if anywhere.
+        coalesce(actions.verified_at, actions.closed_at) as exposed_to
     from actions
     left join concerns on actions.concern_id = concerns.concern_id
     where actions.closed_at is not null or actions.closed_at_quality is not null
@@ -91,7 +94,7 @@ exposed as (
     from closed
     inner join run_spans
         on
-            closed.verified_at > run_spans.start_at
+            closed.exposed_to > run_spans.start_at
             and closed.exposed_from < run_spans.end_at
             and case
                 when closed.part_no is not null then closed.part_no = run_spans.part_no
@@ -156,13 +159,13 @@ grounded as (
         closed.*,
         case
             when closed.kind = 'containment' then null
-            when closed.is_unverified or closed.verify_evidence is null then 'no evidence of verification'
+            when closed.verify_evidence is null then 'no evidence of verification'
             when closed.verified_on <= closed.implemented_on
                 then 'verified not later than the day on which it was put in place'
             when
                 exposed.action_id is null
                 and closed.exposed_from >= reach.first_at
-                and closed.verified_at <= reach.last_at
+                and closed.exposed_to <= reach.last_at
                 and coalesce(closed.part_no, closed.machine_id) is not null
                 then 'no run of the part or machine between that day and the verification'
             when scored.measures = 1 and not scored.is_met and not scored.is_better

@@ -1,6 +1,6 @@
 /*---
 finding = "At a change of shift with production on both sides the records show no handover between two sides."
-says = "Change of shift {ref}, from {outgoing_shift} to {shift}: {ground}."
+says = "Area {area}, change of shift at {change_at} from {outgoing_shift} to {shift}: {ground}."
 needs = ["handovers.outgoing", "handovers.incoming", "shift_instances", "outputs|machine_states|runs"]
 criteria = ["handover_window_min"]
 clauses = ["Q 7.4", "A 5.3.2", "A 9.2.2.3"]

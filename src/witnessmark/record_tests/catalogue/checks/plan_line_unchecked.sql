@@ -148,7 +148,8 @@ judged as (
         lines.*,
         due.is_due or coalesce(made.n_checks > 0, false) as is_due,
         due.may_be_due,
-        list_filter([
+        concat_ws(
+            '; ',
             case when made.n_checks is null then 'no check on record' end,
             case when made.n_short > 0 then made.n_short || ' checks on too few pieces' end,
             case
@@ -159,7 +160,7 @@ judged as (
                 when compared.n_other_gauge > 0
                     then compared.n_other_gauge || ' checks with another type of gauge'
             end
-        ], lambda x: x is not null) as found
+        ) as grounds
     from lines
     inner join due using (run_ix, line_ix)
     left join made using (run_ix, line_ix)
@@ -172,12 +173,12 @@ select
     judged.plan_no,
     judged.line,
     judged.rev,
-    array_to_string(judged.found, '; ') as grounds,
+    judged.grounds,
     run_contexts.attendance,
     run_contexts.shift,
     run_contexts.shift_ref,
     case when not judged.is_due and not judged.may_be_due then 'no check fell due' end as not_applicable,
     case when not judged.is_due and judged.may_be_due then 'state unknown' end as not_assessable,
-    case when judged.is_due then len(judged.found) > 0 end as exception
+    case when judged.is_due then judged.grounds <> '' end as exception
 from judged
 left join run_contexts using (run_ix)

@@ -60,11 +60,12 @@ measured as (
     select
         *,
         list_max([after_setup_s, after_move_s, after_shift_s]) as measured,
-        array_to_string(list_filter([
+        concat_ws(
+            ', ',
             case when after_setup_s > tolerance then 'after the next set-up began' end,
             case when after_move_s > tolerance then 'after its lot was moved' end,
             case when after_shift_s > tolerance then 'after the end of the shift' end
-        ], lambda ground: ground is not null), ', ') as grounds
+        ) as grounds
     from late
 )
 

@@ -133,7 +133,8 @@ grounds as (
         judged.last_after_s,
         judged.untimed,
         judged.setup_id is not null as has_first_off,
-        list_filter([
+        concat_ws(
+            '; ',
             case when judged.is_before then 'a first-off result came later' end,
             case when judged.on_failed then 'the last first-off before it had failed' end,
             case
@@ -144,7 +145,7 @@ grounds as (
                 when releases.plan_rev is not null and revisions.n_valid = 0
                     then 'it went by revision ' || releases.plan_rev || ', not valid then'
             end
-        ], lambda x: x is not null) as found
+        ) as found
     from releases
     left join judged using (setup_id)
     left join revisions using (setup_id)
@@ -154,15 +155,15 @@ select
     grounds.setup_id,
     grounds.machine_id,
     grounds.released_at,
-    array_to_string(grounds.found, '; ') as grounds,
+    grounds.found as grounds,
     run_contexts.attendance,
     run_contexts.shift,
     run_contexts.shift_ref,
     abs(grounds.last_after_s - grounds.tolerance) <= 2 * grounds.tolerance as fragile,
     case when not grounds.has_first_off then 'no first-off on record' end as not_applicable,
-    case when len(grounds.found) = 0 and grounds.untimed > 0 then 'time missing' end as not_assessable,
+    case when grounds.found = '' and grounds.untimed > 0 then 'time missing' end as not_assessable,
     case
-        when len(grounds.found) > 0 then true
+        when grounds.found <> '' then true
         when grounds.untimed = 0 then false
     end as exception
 from grounds

@@ -1,210 +1,153 @@
 /*---
-finding = "An allocation overlaps another one elsewhere, or lies outside its person's attendance."
-says = "Allocation to {machine_or_group} from {start_at} to {end_at} ({basis}): {grounds}."
-needs = ["allocations"]
+finding = "An allocation overlaps another one too far away, or lies outside attendance."
+says = "Allocation to {machine_or_group} from {start_at} to {end_at} ({allocation_basis}): {ground}. Longest overlap {overlap_s}, longest stretch outside attendance {outside_s}."
+needs = ["allocations", "attendances", "machines.area"]
 criteria = []
 clauses = ["Q 7.5.3", "A 5.3.2"]
 pattern = "isolated"
-strata = ["basis", "role"]
+strata = ["area", "shift", "allocation_basis"]
 key = ["person_key", "machine_or_group", "start_at"]
 basis = "allocations"
 since = "0.1"
 
 [uses]
-attendances = "Allocations are not held against attendance: no attendances were given."
-machines = "Every other place counts as apart: no machines were given, so areas are not known."
-area_neighbours = "No area counts as another's neighbour: no neighbours were given."
+area_neighbours = "Areas count as apart from each other: no neighbourhood was given."
+planned_breaks = "Clocking out for a break is not told apart: no breaks were given."
 ---
 ## What it tests
-Whether one person is allocated at one time to places that cannot be attended together, and whether
-each allocation lies within that person's attendance.
+Whether the staffing record can be true: nobody allocated to two places at once that one person
+cannot attend together, and nobody allocated while not clocked in.
 
 ## Why it matters
-A swap at short notice or a move that nobody wrote down explains most of it. What remains says that
-the staffing record cannot carry the weight of the tests that rest on it.
+A board that was not brought up to date after a move explains most of these. But every test that
+rests on the staffing record is only as good as that record: where it cannot be true, it weighs less.
 
 ## Population
-Every allocation. Its ref is the person's pseudonym, the place and the start; it stays on the
-auditor's desk, and no report prints it. A planned allocation of a person who was elsewhere in fact
-is void and not applicable; a watcher's allocation counts for attendance only.
+Every allocation. Its ref is person or place, machine or group, and start. A planned one counts only
+for the time in which the same person has no actual one elsewhere; one that counts for no time at all
+is void and not applicable. Each allocation of an overlapping pair is an exception.
 
 ## Not assessable
-- The allocation has no time, or its time occurred twice that night.
-- The person has no attendance rows at all.
+- Its start is missing, or occurred twice that night.
+- The person has no attendance on record at all, or did not clock out.
+- It overlaps another one and the area of a place is not known.
 
 ## Traps
-- Neighbouring areas can be attended together; machines of one area too.
-- A gate clock and the area's clock differ: only what lies beyond their tolerance counts.
-- Shared log-ins make one person stand in two places: a fact of its own.
+- Gate clock and terminal differ: overlaps and gaps count beyond the tolerance of the clocks.
+- A group of machines lies in all areas of its machines; areas that neighbour are one for a person.
+- Clocking out for a planned break is no absence.
+- Swaps, staff who do not clock in, clocking out after overtime, a log-in that several share (a fact
+  of its own).
+- An allocation without an end lasts to the end of the shift in which it began.
 
 ## Ask next
-Who updates this board after a move, on any shift, and when?
+Who brings this board up to date after a move, and when? May we see it now, beside the hall?
 
 ## Source
-Control of recorded information: ISO 9001:2015 7.5.3; IATF 16949:2016 5.3.2 (memory). What can be
-attended together: the plant's areas; common practice, no source.
+Control of recorded information: ISO 9001:2015 7.5.3; responsibility on all shifts: IATF 16949:2016
+5.3.2 (memory). Tolerances of clocks: common practice, no source.
 */
-with
-
-spans as (
+with pairs as (
     select
-        allocations.*,
-        coalesce(allocations.end_at, period.ends_at) as until_at,
-        'ambiguous' in (allocations.start_at_quality, allocations.end_at_quality) as is_ambiguous,
-        tolerance_s(allocations.clock, allocations.clock) as tolerance
-    from allocations
-    cross join period
-),
-
-places as (
-    select
-        machine_id as place,
-        area
-    from machines
-    union
-    select
-        group_id as place,
-        area
-    from machines
-    where group_id is not null
-    union
-    select
-        area as place,
-        area
-    from machines
-    where area is not null
-),
-
-placed as (
-    select
-        spans.*,
-        places.area
-    from spans
-    left join places on spans.machine_or_group = places.place
-),
-
-near as (
-    select
-        area,
-        neighbour
-    from area_neighbours
-    union
-    select
-        neighbour as area,
-        area as neighbour
-    from area_neighbours
-    union
-    select
-        area,
-        area as neighbour
-    from places
-),
-
-clashes as (
-    select
-        one.row_ix,
-        count(*) filter (where one.basis = other.basis) as n,
-        count(*) filter (where one.basis = 'planned' and other.basis = 'actual') as n_void,
-        max(
-            date_diff(
-                'second',
-                case when one.start_at > other.start_at then one.start_at else other.start_at end,
-                case when one.until_at < other.until_at then one.until_at else other.until_at end
-            )
-        ) filter (where one.basis = other.basis) as overlap_s
-    from placed as one
-    inner join placed as other
+        one.allocation_ix,
+        list_has_any(one.near, other.areas) as is_near,
+        tolerance_s(one.clock, other.clock) as tolerance,
+        date_diff(
+            'second',
+            case when one.from_at > other.from_at then one.from_at else other.from_at end,
+            case when one.to_at < other.to_at then one.to_at else other.to_at end
+        ) as overlap_s
+    from counted_allocations as one
+    inner join counted_allocations as other
         on
             one.person_key = other.person_key
-            and one.row_ix <> other.row_ix
+            and one.allocation_ix <> other.allocation_ix
             and one.machine_or_group <> other.machine_or_group
-            and one.start_at < other.until_at
-            and other.start_at < one.until_at
-    left join near on one.area = near.area and other.area = near.neighbour
-    where near.area is null and one.role <> 'watcher' and other.role <> 'watcher'
-    group by one.row_ix
+            and one.from_at < other.to_at
+            and one.to_at > other.from_at
 ),
 
-present as (
+apart as (
     select
-        spans.row_ix,
-        count(attendances.row_ix) as n,
-        coalesce(sum(
-            case
-                when
-                    attendances.in_at < spans.until_at
-                    and coalesce(attendances.out_at, spans.until_at) > spans.start_at
-                    then date_diff(
-                        'second',
-                        case
-                            when attendances.in_at > spans.start_at
-                                then attendances.in_at
-                            else spans.start_at
-                        end,
-                        case
-                            when coalesce(attendances.out_at, spans.until_at) < spans.until_at
-                                then attendances.out_at
-                            else spans.until_at
-                        end
-                    )
-            end
-        ), 0) as present_s,
-        max(tolerance_s(spans.clock, attendances.clock)) as tolerance
-    from spans
-    left join attendances on spans.person_key = attendances.person_key
-    group by spans.row_ix
+        allocation_ix,
+        max(tolerance) as tolerance,
+        max(overlap_s) filter (where not is_near) as overlap_s,
+        bool_or(not is_near and overlap_s > tolerance) as is_double,
+        bool_or(is_near is null and overlap_s > tolerance) as may_overlap
+    from pairs
+    group by allocation_ix
+),
+
+clocked as (
+    select
+        person_key,
+        bool_or(in_at is null) as is_uncertain
+    from attendances
+    group by person_key
+),
+
+units as (
+    select
+        *,
+        count(from_at) over (partition by allocation_ix) as stretches
+    from counted_allocations
+    where coalesce(stretch_no, 1) = 1
 ),
 
 judged as (
     select
-        spans.*,
-        coalesce(clashes.n, 0) as n_overlaps,
-        coalesce(clashes.n_void, 0) > 0 and coalesce(clashes.n, 0) = 0 as is_void,
-        clashes.overlap_s,
-        present.n as n_attendances,
-        date_diff('second', spans.start_at, spans.until_at) - present.present_s as absent_s,
-        coalesce(present.tolerance, spans.tolerance) as slack
-    from spans
-    left join clashes using (row_ix)
-    left join present using (row_ix)
-),
-
-grounds as (
-    select
-        *,
-        n_overlaps > 0 and overlap_s > tolerance as is_double,
-        exists (select 1 from attendances) and n_attendances > 0 and absent_s > slack as is_absent
-    from judged
+        units.*,
+        apart.overlap_s,
+        allocation_absences.outside_s,
+        coalesce(apart.is_double, false) as is_double,
+        coalesce(apart.may_overlap, false) as may_overlap,
+        coalesce(
+            allocation_absences.outside_s > allocation_absences.tolerance and not clocked.is_uncertain,
+            false
+        ) as is_outside,
+        coalesce(allocation_absences.unsure_s > allocation_absences.tolerance, false) as may_be_outside,
+        clocked.person_key is null as is_never_clocked,
+        -- Fragile is what the clocks alone could turn: every ground within three tolerances.
+        coalesce(apart.overlap_s, 0) <= 3 * coalesce(apart.tolerance, 0)
+        and coalesce(allocation_absences.outside_s, 0) <= 3 * coalesce(allocation_absences.tolerance, 0)
+        and coalesce(apart.overlap_s, 0) + coalesce(allocation_absences.outside_s, 0) > 0 as fragile
+    from units
+    left join apart on units.allocation_ix = apart.allocation_ix
+    left join allocation_absences on units.allocation_ix = allocation_absences.allocation_ix
+    left join clocked on units.person_key = clocked.person_key
 )
 
 select
-    grounds.person_key,
-    grounds.machine_or_group,
-    grounds.start_at,
-    grounds.end_at,
-    grounds.basis,
-    grounds.role,
-    concat_ws(
-        ' and ',
-        case when grounds.is_double then 'it overlaps another one that cannot be attended with it' end,
-        case when grounds.is_absent then 'a part of it lies outside attendance' end
-    ) as grounds,
-    case when grounds.is_void then 'planned, and the person was elsewhere in fact' end as not_applicable,
+    person_key,
+    machine_or_group,
+    start_at,
+    end_at,
+    basis as allocation_basis,
+    area,
+    shift,
+    shift_ref,
+    overlap_s,
+    outside_s,
+    fragile,
     case
-        when grounds.is_ambiguous then 'time ambiguous'
-        when grounds.start_at is null then 'time missing'
-        when grounds.is_double then null
-        when exists (select 1 from attendances) and grounds.n_attendances = 0 then 'time missing'
+        when
+            is_double and is_outside
+            then 'overlaps another one in an area apart, and reaches outside attendance'
+        when is_double then 'overlaps another one in an area apart'
+        when is_outside then 'reaches outside attendance'
+    end as ground,
+    case
+        when start_at is not null and stretches = 0 and basis = 'planned'
+            then 'void: an actual one elsewhere takes its place'
+    end as not_applicable,
+    case
+        when start_at_quality = 'ambiguous' then 'time ambiguous'
+        when start_at is null or is_never_clocked or may_be_outside then 'time missing'
+        when may_overlap then 'the area of a place is not known'
     end as not_assessable,
     case
-        when grounds.start_at is null then null
-        when grounds.is_double then true
-        when exists (select 1 from attendances) and grounds.n_attendances = 0 then null
-        else grounds.is_absent
-    end as exception,
-    coalesce(abs(grounds.overlap_s - grounds.tolerance) <= 2 * grounds.tolerance, false)
-    or (
-        grounds.n_attendances > 0 and abs(grounds.absent_s - grounds.slack) <= 2 * grounds.slack
-        and grounds.absent_s > 0
-    ) as fragile
-from grounds
+        when start_at is null then null
+        when is_double or is_outside then true
+        when not (is_never_clocked or may_be_outside or may_overlap) then false
+    end as exception
+from judged

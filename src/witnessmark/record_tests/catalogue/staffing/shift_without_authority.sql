@@ -71,7 +71,7 @@ holders as (
             and local_date(shifts.start_at) <= coalesce(authorities.valid_to, date '9999-12-31')
 ),
 
-people as (
+clocked as (
     select
         person_key,
         bool_or(in_at is null) as is_uncertain
@@ -104,11 +104,11 @@ presences as (
         holders.kind,
         holders.person_key,
         holders.length_s,
-        people.person_key is null or people.is_uncertain as is_uncertain,
+        clocked.person_key is null or clocked.is_uncertain as is_uncertain,
         coalesce(sum(stays.present_s) filter (where not stays.is_open), 0) as sure_s,
         coalesce(sum(stays.present_s), 0) as possible_s
     from holders
-    left join people on holders.person_key = people.person_key
+    left join clocked on holders.person_key = clocked.person_key
     left join stays
         on
             holders.shift_ix = stays.shift_ix
@@ -116,7 +116,7 @@ presences as (
             and holders.person_key = stays.person_key
     group by
         holders.shift_ix, holders.kind, holders.person_key, holders.length_s,
-        people.person_key, people.is_uncertain
+        clocked.person_key, clocked.is_uncertain
 ),
 
 best as (
