@@ -84,3 +84,10 @@ class RecordTestError(WitnessmarkError):
     def __init__(self, slug: str, what: str, mend: str = "") -> None:
         super().__init__(f"Record test {slug}: {what}" + (f" {mend}" if mend else ""))
         self.slug = slug
+
+
+class UnfitNumbersError(WitnessmarkError, ValueError):
+    """Numbers that a statistic cannot be made of: what was given, and what it needs."""
+
+    def __init__(self, given: str, needs: str) -> None:
+        super().__init__(f"{given}: needs {needs}.")

@@ -1,0 +1,53 @@
+"""What every result of `stats` can say for itself, and the words they share.
+
+Knows no statistic: only how a number is stated.
+"""
+
+import math
+from typing import Protocol
+
+
+class Stated(Protocol):
+    """A result that a report can quote: its method, its assumptions, its sentence."""
+
+    @property
+    def method(self) -> str:
+        """How it was found, in a few words."""
+
+    @property
+    def assumptions(self) -> tuple[str, ...]:
+        """What must hold for it to mean what it says, each with what was checked of it."""
+
+    @property
+    def sentence(self) -> str:
+        """The result as a careful statistician would write it in a report."""
+
+
+def percent(share: float) -> str:
+    """Gives a share as a percentage with as many digits as it deserves.
+
+    Units:
+        Share 0..1 in, text in percent out.
+
+    Examples:
+        >>> percent(0.0951), percent(0.0042), percent(1.0), percent(0.00003), percent(0.5)
+        ('9.5 %', '0.42 %', '100 %', '0.003 %', '50 %')
+        >>> percent(0.9999), percent(0.0)
+        ('99.99 %', '0 %')
+    """
+    value = 100 * share
+    from_the_end = min(value, 100 - value)
+    if from_the_end <= 0 or from_the_end >= 1:
+        return f"{value:.1f} %".replace(".0 %", " %")
+    places = max(2, -math.floor(math.log10(from_the_end)))
+    return f"{value:.{places}f} %"
+
+
+def counted(n: float, one: str, many: str | None = None) -> str:
+    """Gives a number with its noun.
+
+    Examples:
+        >>> counted(1, "check"), counted(0, "check"), counted(1200, "lot")
+        ('1 check', '0 checks', '1,200 lots')
+    """
+    return f"{n:,.0f} {one if n == 1 else many or one + 's'}"
