@@ -1,7 +1,7 @@
 # The few words of this project; people and CI use the same ones.
 PY := .venv/bin/python
 
-.PHONY: demo setup check format test fast bench docs case new-test real-log clean
+.PHONY: demo setup check format test fast bench docs oracles case new-test real-log clean
 
 demo: setup          ## build the demo plant, run the job on it, print where its working paper is
 	$(PY) -m witnessmark demo
@@ -23,9 +23,12 @@ test: check          ## everything: the checks above, then all tests
 fast: setup          ## the quick loop while writing
 	.venv/bin/pytest -n 2 -m "not browser" tests
 
-bench: setup         ## measure a plant-year against pandas and Polars; writes docs/bench.md
+bench:               ## measure a plant-year against pandas and Polars; writes docs/bench.md
 	@python3 scripts/bootstrap.py --bench
-	$(PY) -m bench
+	.venv-bench/bin/python -m bench
+
+oracles: setup       ## install the independent libraries that some tests compare with
+	@python3 scripts/bootstrap.py --oracles
 
 docs: setup          ## write the generated pages anew
 	$(PY) scripts/make_docs.py
@@ -40,4 +43,4 @@ real-log: setup      ## run the job on the machine-shop log: make real-log F=pat
 	$(PY) scripts/real_log.py $(F)
 
 clean:
-	rm -rf .venv .uv-boot out .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache .sqlfluff_cache
+	rm -rf .venv .venv-bench .uv-boot out .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache .sqlfluff_cache

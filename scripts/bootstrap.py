@@ -13,7 +13,12 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 BOOT = ROOT / ".uv-boot"
-VENV = ROOT / ".venv"
+# What each flag installs, and where; the oracles stand beside what the tests run with.
+ENVIRONMENTS = {
+    "": ("requirements.lock", ".venv"),
+    "--oracles": ("requirements-oracles.lock", ".venv"),
+    "--bench": ("requirements-bench.lock", ".venv-bench"),
+}
 
 
 def run(*command: str | Path) -> None:
@@ -28,9 +33,10 @@ def uv(*arguments: str | Path) -> None:
     run(BOOT / "bin" / "uv", *arguments)
 
 
-def main(lock: Path) -> None:
+def main(flag: str = "") -> None:
     """Makes the environment, unless it stands already as lock and project file want it."""
-    stamp = VENV / f".from-{lock.stem}"
+    lock, venv = (ROOT / name for name in ENVIRONMENTS[flag])
+    stamp = venv / f".from-{lock.stem}"
     wanted = hashlib.sha256(
         lock.read_bytes() + (ROOT / "pyproject.toml").read_bytes() + sys.version.encode()
     ).hexdigest()
@@ -39,9 +45,9 @@ def main(lock: Path) -> None:
     if not (BOOT / "bin" / "uv").exists():
         run(sys.executable, "-m", "pip", "install", "--quiet", "--disable-pip-version-check",
             "--root-user-action=ignore", "--target", BOOT, "uv")  # fmt: skip
-    if not (VENV / "bin" / "python").exists():
-        uv("venv", "--quiet", "--python", sys.executable, VENV)
-    python = VENV / "bin" / "python"
+    if not (venv / "bin" / "python").exists():
+        uv("venv", "--quiet", "--python", sys.executable, venv)
+    python = venv / "bin" / "python"
     uv("pip", "install", "--quiet", "--python", python, "--require-hashes", "-r", lock)
     uv("pip", "install", "--quiet", "--python", python, "--no-deps", "--no-build-isolation",
        "-e", ROOT)  # fmt: skip
@@ -49,4 +55,4 @@ def main(lock: Path) -> None:
 
 
 if __name__ == "__main__":
-    main(ROOT / ("requirements-bench.lock" if "--bench" in sys.argv else "requirements.lock"))
+    main(*sys.argv[1:])

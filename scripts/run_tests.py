@@ -1,7 +1,7 @@
 """Runs all tests that this machine can run, and says plainly which it cannot.
 
-A browser test needs Chromium. Where it is missing everything else runs, and the last lines say
-what did not. With CI=true that counts as a failure: a machine that is asked for proof must be
+A browser test needs Chromium, an oracle test the group `oracles`. Where one is missing everything
+else runs, and the last lines say what did not. With CI=true that counts as a failure: a machine that is asked for proof must be
 able to give it.
 """
 
@@ -10,6 +10,7 @@ import shutil
 import subprocess
 import sys
 from dataclasses import dataclass
+from importlib.util import find_spec
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -22,14 +23,18 @@ class Need:
 
     mark: str
     what: str
-    programs: tuple[str, ...]
+    programs: tuple[str, ...] = ()
+    modules: tuple[str, ...] = ()
 
     def is_met(self) -> bool:
-        """Whether all its programs are here."""
-        return all(shutil.which(program) for program in self.programs)
+        """Whether all its programs and modules are here."""
+        return all(map(shutil.which, self.programs)) and all(map(find_spec, self.modules))
 
 
-NEEDS = (Need("browser", "Chromium", (CHROMIUM,)),)
+NEEDS = (
+    Need("browser", "Chromium", programs=(CHROMIUM,)),
+    Need("oracle", "the group `oracles`", modules=("ciw", "lifelines", "statsmodels")),
+)
 
 
 def main() -> int:
