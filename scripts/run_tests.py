@@ -1,8 +1,8 @@
 """Runs all tests that this machine can run, and says plainly which it cannot.
 
 A browser test needs Chromium, an oracle test the group `oracles`. Where one is missing everything
-else runs, and the last lines say what did not. With CI=true that counts as a failure: a machine that is asked for proof must be
-able to give it.
+else runs, and the last lines say what did not. With CI=true that counts as a failure: a machine
+that is asked for proof must be able to give it.
 """
 
 import os
