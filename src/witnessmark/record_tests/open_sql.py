@@ -12,9 +12,12 @@ from witnessmark.timeline.sql_file import PARAMETER
 HEAD = """-- Witnessmark: the tables and record tests of freeze {identity}.
 -- Run it in DuckDB 2 or newer in the folder where it lies: duckdb -init open.sql
 -- Then: from record_test_gauge_overdue where exception;
--- Record tests that use a function of this tool's statistics are left out and named at the end.
+-- Record tests that use a function of this tool's statistics, or lack tables, are named at the end.
 set TimeZone = 'UTC';
 """
+
+
+RAN = ("assessed", "nothing-to-test")
 
 
 def open_sql(battery: Battery) -> str:
@@ -45,13 +48,17 @@ def open_sql(battery: Battery) -> str:
     ]
     parts += [f"{sql.rstrip(';')};" for _, sql in views]
     own: list[str] = []
-    for test in battery.tests:
+    lacking: list[str] = []
+    for test, outcome in zip(battery.tests, battery.outcomes, strict=True):
         if "fisher_p" in test.sql.query:
             own.append(test.slug)
-            continue
-        query = PARAMETER.sub(lambda match: f"getvariable('{match[1]}')", test.sql.query)
-        parts.append(f"create view record_test_{test.slug.replace('-', '_')} as\n{query};")
-    parts.append("-- Left out: " + (", ".join(own) or "none"))
+        elif outcome.status not in RAN:
+            lacking.append(test.slug)
+        else:
+            query = PARAMETER.sub(lambda match: f"getvariable('{match[1]}')", test.sql.query)
+            parts.append(f"create view record_test_{test.slug.replace('-', '_')} as\n{query};")
+    parts.append("-- Left out for a function: " + (", ".join(own) or "none"))
+    parts.append("-- Left out because the folder lacks tables: " + (", ".join(lacking) or "none"))
     return "\n\n".join(parts) + "\n"
 
 
