@@ -4,7 +4,7 @@ PY := .venv/bin/python
 .PHONY: demo setup check format test fast bench docs oracles case new-test real-log clean
 
 demo: setup          ## build the demo plant, run the job on it, print where its working paper is
-	$(PY) -m witnessmark demo
+	.venv/bin/witnessmark demo
 
 setup:               ## make .venv from the lock (needs python3 and pip only)
 	@python3 scripts/bootstrap.py
