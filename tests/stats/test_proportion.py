@@ -7,7 +7,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from witnessmark.stats.proportion import design_effect, exact_interval, fisher_p
+from witnessmark.stats.proportion import (
+    SIDES,
+    design_effect,
+    exact_bounds,
+    exact_interval,
+    fisher_p,
+)
 
 PUBLISHED = [
     # x, n, lower, upper, source
@@ -86,3 +92,66 @@ def test_fisher_equals_published_values(table, p, source):
 
 def test_an_empty_group_gives_no_probability():
     assert fisher_p(0, 0, 3, 4) is None
+
+
+@pytest.mark.parametrize(
+    ("x", "n", "lower", "upper", "digits"),
+    [(1, 20, 0.001, 0.25, 3), (3, 30, 0.02, 0.27, 2), (7, 40, 0.07, 0.33, 2)],
+)
+def test_limits_as_rounded_in_practice(x, n, lower, upper, digits):
+    """1/20: 0.1-25 %, 3/30: 2-27 %, 7/40: 7-33 %: common practice, recomputed."""
+    found = exact_interval(x, n)
+    assert round(found.lower, digits) == lower
+    assert round(found.upper, 2) == upper
+
+
+def test_five_good_pieces_prove_little():
+    """1 - 0.05 ** (1 / 5) = 45 %; five good of 5 % bad have 0.95 ** 5 = 77 %."""
+    assert round(exact_interval(0, 5, side="upper").upper, 2) == 0.45
+
+
+@given(st.integers(0, 400), st.integers(0, 400), st.sampled_from(SIDES))
+def test_one_side_is_the_double_sided_limit_of_twice_the_error(x, n, side):
+    x, n = min(x, n), max(x, n)
+    one, both = exact_interval(x, n, 0.95, side), exact_interval(x, n, 0.90)
+    assert one.upper == (1 if side == "lower" else pytest.approx(both.upper)) or side == "two-sided"
+    assert one.lower == (0 if side == "upper" else pytest.approx(both.lower)) or side == "two-sided"
+    assert one.sentence
+    assert one.method.startswith("exact")
+
+
+def test_a_million_strata_equal_one_by_one():
+    generator = np.random.default_rng(7)
+    n = generator.integers(0, 60, size=1_000_000)
+    x = generator.binomial(n, 0.1)
+    found = exact_bounds(x, n)
+    for place in generator.integers(0, len(n), size=200).tolist():
+        single = exact_interval(int(x[place]), int(n[place]))
+        assert found.lower[place] == pytest.approx(single.lower, abs=1e-12)
+        assert found.upper[place] == pytest.approx(single.upper, abs=1e-12)
+    assert found.empty == int(np.sum(n == 0))
+    assert np.all((found.lower <= found.upper) & np.isfinite(found.lower + found.upper))
+
+
+def test_strata_of_one_side_and_of_none():
+    upper = exact_bounds([0, 3], [59, 30], side="upper")
+    assert upper.lower.tolist() == [0, 0]
+    assert upper.upper[0] == pytest.approx(1 - 0.05 ** (1 / 59))
+    lower = exact_bounds([0, 3], [59, 30], side="lower")
+    assert lower.upper.tolist() == [1, 1]
+    assert lower.lower[1] == pytest.approx(exact_interval(3, 30, side="lower").lower)
+    assert exact_bounds([], []).lower.size == 0
+    assert "2 strata" in lower.sentence
+
+
+def test_strata_that_cannot_be_are_refused():
+    with pytest.raises(ValueError, match="0 <= x <= n in each"):
+        exact_bounds([1, 6], [5, 5])
+    with pytest.raises(ValueError, match="missing or infinite"):
+        exact_bounds([1, math.nan], [5, 5])
+    with pytest.raises(ValueError, match="same length"):
+        exact_bounds([1], [5, 5])
+    with pytest.raises(ValueError, match="one of two-sided, upper, lower"):
+        exact_interval(1, 2, side="both")
+    with pytest.raises(ValueError, match="a number between 0 and 1"):
+        exact_interval(1, 2, confidence=95)
