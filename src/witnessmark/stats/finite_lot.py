@@ -128,15 +128,41 @@ def lot_limits(
     least, most = x, lot - (n - x)
     lower, upper = 0, lot
     if side != "upper":
-        lower = _first(lambda d: float(hypergeom.sf(x - 1, lot, d, n)) > tail, least, most)
+        lower = first_that_holds(
+            lambda d: float(hypergeom.sf(x - 1, lot, d, n)) > tail, least, most
+        )
     if side != "lower":
-        beyond = _first(lambda d: float(hypergeom.cdf(x, lot, d, n)) <= tail, least, most + 1)
+        beyond = first_that_holds(
+            lambda d: float(hypergeom.cdf(x, lot, d, n)) <= tail, least, most + 1
+        )
         upper = beyond - 1
     return LotLimits(x, n, lot, lower, upper, confidence, side)
 
 
-def _first(holds: Callable[[int], bool], low: int, high: int) -> int:
-    """The first whole number from `low` for which it holds; `high` is known to hold."""
+def first_that_holds(holds: Callable[[int], bool], low: int, high: int) -> int:
+    """Gives the first whole number of a range for which something holds, by bisection.
+
+    Args:
+        holds: False up to some number and True from there on.
+        low: First number of the range.
+        high: A number for which it is known to hold.
+
+    Returns:
+        The first number for which it holds; `high` where it holds for none below.
+
+    Shapes:
+        All single numbers.
+
+    Units:
+        Whole numbers.
+
+    Source:
+        Bisection; common practice, no source.
+
+    Examples:
+        >>> first_that_holds(lambda number: number**2 >= 50, 0, 100)
+        8
+    """
     while low < high:
         middle = (low + high) // 2
         if holds(middle):
