@@ -4,17 +4,8 @@ import numpy as np
 import pytest
 
 from witnessmark.errors import UnfitNumbersError
-from witnessmark.stats.control_constants import (
-    c4,
-    control_constants,
-    d2,
-    d2_star,
-    d3,
-    k1,
-    k2,
-    k3,
-    median_range,
-)
+from witnessmark.stats.control_constants import c4, control_constants, d2, d3, median_range
+from witnessmark.stats.gauge_constants import d2_star, k1, k2, k3
 
 TOPIC = "control_constants"
 

@@ -9,7 +9,8 @@ from scipy.stats import chi2
 
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
-from witnessmark.stats.control_charts import LEAST_POINTS, ControlChart, chart, enough_points
+from witnessmark.stats.control_chart import ControlChart, chart, enough_points
+from witnessmark.stats.control_charts import LEAST_POINTS
 from witnessmark.stats.require import Numbers
 
 

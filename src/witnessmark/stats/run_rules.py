@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike
 
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
-from witnessmark.stats.control_charts import ROUNDING
+from witnessmark.stats.control_chart import ROUNDING
 from witnessmark.stats.result import counted
 
 Kind = Literal[

@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike
 
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
-from witnessmark.stats.control_charts import ROUNDING, ControlChart, chart
+from witnessmark.stats.control_chart import ROUNDING, ControlChart, chart
 from witnessmark.stats.result import counted
 
 
