@@ -13,7 +13,7 @@ from scipy.stats import rankdata
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
 from witnessmark.stats.require import Numbers
-from witnessmark.stats.result import counted
+from witnessmark.stats.result import counted, percent
 
 LEAST = 4
 SHUFFLES = 1999
@@ -64,7 +64,7 @@ class MeanShift:
         )
         return (
             f"Among {counted(self.n, 'value')} in order, one change of mean fits best after value "
-            f"{self.before} (between {self.earliest} and {self.latest} with {self.confidence:.0%} "
+            f"{self.before} (between {self.earliest} and {self.latest} with {percent(self.confidence)} "
             f"confidence, if there is one): {self.mean_before:.4g} before, {self.mean_after:.4g} "
             f"after. {chance} {NO_CAUSE}"
         )

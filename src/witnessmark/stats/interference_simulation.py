@@ -83,7 +83,7 @@ class SimulatedInterference:
         limits = (
             ""
             if wait.lower is None
-            else f" ({wait.lower:.2f} to {wait.upper:.2f} with {self.confidence:.0%} confidence, "
+            else f" ({wait.lower:.2f} to {wait.upper:.2f} with {percent(self.confidence)} confidence, "
             "the chance of the simulation only)"
         )
         share = "" if self.machines == 0 else f" ({percent(running.value / self.machines)} each)"

@@ -46,7 +46,7 @@ class RedatedShare:
         return (
             f"{self.redated:,} of {counted(self.n, 'action')} had a due date moved "
             f"({percent(self.share)}; {percent(self.lower)} to {percent(self.upper)} with "
-            f"{self.confidence:.0%} confidence): {verdict}. It does not show why dates were moved."
+            f"{percent(self.confidence)} confidence): {verdict}. It does not show why dates were moved."
         )
 
 

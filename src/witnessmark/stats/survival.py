@@ -14,7 +14,7 @@ from scipy.stats import CensoredData, ecdf, norm
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
 from witnessmark.stats.require import Numbers
-from witnessmark.stats.result import counted
+from witnessmark.stats.result import counted, percent
 
 HALF = 0.5
 ROUNDING = 1e-12
@@ -92,7 +92,7 @@ class SurvivalCurve:
         upper = "no upper limit" if self.median_upper is None else f"at most {self.median_upper:g}"
         return (
             f"{start} The median time to verified closure, open ones counted, is "
-            f"{self.median:g} days ({lower}, {upper}; {self.confidence:.0%} confidence). "
+            f"{self.median:g} days ({lower}, {upper}; {percent(self.confidence)} confidence). "
             f"{NOT_SHOWN}"
         )
 
@@ -125,7 +125,7 @@ class RestrictedMean:
         """The mean in words."""
         return (
             f"Of its first {self.until:g} days an action stays open {self.mean:.1f} on average "
-            f"({self.lower:.1f} to {self.upper:.1f}; {self.confidence:.0%} confidence). {NOT_SHOWN}"
+            f"({self.lower:.1f} to {self.upper:.1f}; {percent(self.confidence)} confidence). {NOT_SHOWN}"
         )
 
 
