@@ -64,9 +64,9 @@ class MeanShift:
         )
         return (
             f"Among {counted(self.n, 'value')} in order, one change of mean fits best after value "
-            f"{self.before} (between {self.earliest} and {self.latest} with {percent(self.confidence)} "
-            f"confidence, if there is one): {self.mean_before:.4g} before, {self.mean_after:.4g} "
-            f"after. {chance} {NO_CAUSE}"
+            f"{self.before} (between {self.earliest} and {self.latest} with "
+            f"{percent(self.confidence)} confidence, if there is one): {self.mean_before:.4g} "
+            f"before, {self.mean_after:.4g} after. {chance} {NO_CAUSE}"
         )
 
 

@@ -128,8 +128,8 @@ class ClockOffset:
         return (
             f"By {counted(self.n_pairs, 'pair')} of events over {self.days:.1f} days the clock "
             f"stood {abs(self.offset_s):.0f} s {way} true time{before} ({limits}, "
-            f"{percent(self.confidence)} confidence); single pairs scatter by about {self.residual_s:.0f} s. "
-            f"{self._drift_words()} {self._step_words()} This holds for the time that the pairs "
+            f"{percent(self.confidence)} confidence); single pairs scatter by about "
+            f"{self.residual_s:.0f} s. {self._drift_words()} {self._step_words()} This holds for the time that the pairs "
             "cover and for this clock only."
         )
 

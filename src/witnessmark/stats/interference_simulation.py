@@ -83,8 +83,8 @@ class SimulatedInterference:
         limits = (
             ""
             if wait.lower is None
-            else f" ({wait.lower:.2f} to {wait.upper:.2f} with {percent(self.confidence)} confidence, "
-            "the chance of the simulation only)"
+            else f" ({wait.lower:.2f} to {wait.upper:.2f} with {percent(self.confidence)} "
+            "confidence, the chance of the simulation only)"
         )
         share = "" if self.machines == 0 else f" ({percent(running.value / self.machines)} each)"
         return (

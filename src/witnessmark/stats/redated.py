@@ -46,7 +46,8 @@ class RedatedShare:
         return (
             f"{self.redated:,} of {counted(self.n, 'action')} had a due date moved "
             f"({percent(self.share)}; {percent(self.lower)} to {percent(self.upper)} with "
-            f"{percent(self.confidence)} confidence): {verdict}. It does not show why dates were moved."
+            f"{percent(self.confidence)} confidence): {verdict}. It does not show why dates were "
+            "moved."
         )
 
 

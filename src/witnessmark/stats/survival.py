@@ -125,7 +125,8 @@ class RestrictedMean:
         """The mean in words."""
         return (
             f"Of its first {self.until:g} days an action stays open {self.mean:.1f} on average "
-            f"({self.lower:.1f} to {self.upper:.1f}; {percent(self.confidence)} confidence). {NOT_SHOWN}"
+            f"({self.lower:.1f} to {self.upper:.1f}; {percent(self.confidence)} confidence). "
+            f"{NOT_SHOWN}"
         )
 
 
