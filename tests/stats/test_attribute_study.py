@@ -191,7 +191,7 @@ def test_counts_of_a_study_are_those_made_by_hand():
     assert (found.parts, found.bad_parts, found.trials) == (24, 12, 2)
     assert one.kappa.kappa == pytest.approx(1 - 2 * 3 / 48)  # 45 of 48 right, half by chance
     assert found.between.raters == 4
-    assert "night: bad parts accepted 0 % (0 % to 14.2 %)" in found.sentence
+    assert "night: bad parts accepted 0 of 24 (0 %, 0 % to 14.2 %)" in found.sentence
 
 
 def test_limits_of_misses_cover_at_least_what_they_say():
@@ -210,6 +210,7 @@ def test_a_study_of_good_parts_only_says_nothing_of_misses():
     assert (one.misses.rate, one.misses.lower, one.misses.upper) == (None, 0, 1)
     assert one.kappa.kappa is None
     assert "bad parts accepted not seen (no such part)" in found.sentence
+    assert "each with 95 % limits" in one.sentence
     assert "0, fewer than 10" in found.assumptions[1]
 
 

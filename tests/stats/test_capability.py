@@ -10,8 +10,8 @@ from scipy.stats import expon, norm, weibull_min
 
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats.capability import process_capability
-from witnessmark.stats.capability_index import (
-    capability_indices,
+from witnessmark.stats.capability_index import capability_indices
+from witnessmark.stats.capability_limits import (
     cp_limits,
     cpk_limits,
     needed_index,

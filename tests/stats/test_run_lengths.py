@@ -170,7 +170,7 @@ def test_sentences_say_the_limits_of_a_point_inside():
     assert "22.2 %" in means_chart_power(1.0, 5).sentence
     assert "nothing about sporadic bad pieces" in means_chart_power(1.0, 5).sentence
     assert "after 370.4 points on average" in shewhart_run_length().sentence
-    assert "a lasting shift of 2 standard errors" in shewhart_run_length(-2).sentence
+    assert "a lasting shift of 2 times the standard error" in shewhart_run_length(-2).sentence
     assert "not proof of a change" in false_signal_chance(BEYOND_THREE, 60).sentence
 
 

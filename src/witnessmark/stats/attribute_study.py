@@ -37,6 +37,22 @@ class AppraiserResult:
     false_alarms: Interval
     missed_parts: int
     kappa: Kappa
+    method: str = "counts against the reference, exact limits"
+
+    @property
+    def assumptions(self) -> tuple[str, ...]:
+        """What must hold."""
+        return (*self.effectiveness.assumptions, "The reference is right (not checked).")
+
+    @property
+    def sentence(self) -> str:
+        """The result in words."""
+        confidence = percent(self.effectiveness.confidence)
+        return (
+            f"bad parts accepted {_limits(self.misses)}, good parts rejected "
+            f"{_limits(self.false_alarms)}, parts right in every trial "
+            f"{_limits(self.effectiveness)}; each with {confidence} limits."
+        )
 
 
 @dataclass(frozen=True)
@@ -64,15 +80,10 @@ class AttributeStudy:
     @property
     def sentence(self) -> str:
         """The study in words."""
-        each = "; ".join(
-            f"{name}: bad parts accepted {_limits(found.misses)}, good parts rejected "
-            f"{_limits(found.false_alarms)}, right in every trial on {_limits(found.effectiveness)}"
-            " of parts"
-            for name, found in self.by_appraiser.items()
-        )
+        each = " ".join(f"{name}: {found.sentence}" for name, found in self.by_appraiser.items())
         return (
             f"{counted(self.parts, 'part')}, {self.bad_parts} bad by the reference, "
-            f"{counted(self.trials, 'trial')} each. {each}. The figures hold for parts as hard to "
+            f"{counted(self.trials, 'trial')} each. {each} The figures hold for parts as hard to "
             "judge as these and for the conditions of the study."
         )
 
@@ -203,4 +214,7 @@ def _zeros_and_ones(name: str, values: ArrayLike) -> NDArray[np.bool_]:
 def _limits(found: Interval) -> str:
     if found.rate is None:
         return "not seen (no such part)"
-    return f"{percent(found.rate)} ({percent(found.lower)} to {percent(found.upper)})"
+    return (
+        f"{found.x:g} of {found.n:g} ({percent(found.rate)}, {percent(found.lower)} to "
+        f"{percent(found.upper)})"
+    )

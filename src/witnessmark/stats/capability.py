@@ -14,9 +14,11 @@ from scipy.stats import shapiro
 from witnessmark.stats import require
 from witnessmark.stats.capability_index import (
     CapabilityIndices,
-    IndexLimits,
     capability_indices,
     check_limits,
+)
+from witnessmark.stats.capability_limits import (
+    IndexLimits,
     cp_limits,
     cpk_limits,
     one_sided_index_limits,
@@ -134,11 +136,9 @@ def process_capability(
     potential = (
         capability_indices(chart.mean, chart.sigma, lower, upper, target) if is_stable else None
     )
-    verdict = (
-        f"Stable process: {chart.sentence} {rule_signals.sentence}"
-        if rule_signals.points
-        else f"Stable process: {chart.sentence}"
-    )
+    verdict = f"Stable process: {'no signal' if is_stable else 'not shown'}. {chart.sentence}"
+    if rule_signals.points:
+        verdict = f"{verdict} {rule_signals.sentence}"
     return Capability(
         n=overall.n,
         mean=overall.mean,

@@ -59,7 +59,8 @@ class ControlChart:
         return (
             f"{looked_at} {len(self.outside)} "
             f"{'lies' if len(self.outside) == 1 else 'lie'} outside the limits (counting from 1: "
-            f"{named});{limits} This shows that something differed there, not what."
+            f"{named});{limits} A point outside asks what differed there; now and then one comes "
+            "by chance, more often the longer the chart."
         )
 
 

@@ -17,7 +17,7 @@ from witnessmark.stats import require
 from witnessmark.stats.control_constants import control_constants
 from witnessmark.stats.gauge_anova import crossed_anova, crossed_readings
 from witnessmark.stats.gauge_constants import k1, k2, k3
-from witnessmark.stats.result import percent
+from witnessmark.stats.result import counted, percent
 
 POOL_ABOVE = 0.25  # interaction less clear than this is pooled (common practice, no source)
 NDC_FACTOR = 1.41  # as the automotive manual rounds sqrt 2
@@ -81,9 +81,10 @@ class GaugeStudy:
                 )
         return (
             f"The gauge takes {tolerance} and {percent(self.gauge_share_of_variation)} of the "
-            f"variation of these parts; it tells {self.ndc} categories of them apart. The share "
-            "of the variation holds only if the parts spread as the process does, and all of it "
-            "only for appraisers and conditions like these."
+            f"variation of parts and gauge together, both as standard deviations; it tells "
+            f"{counted(self.ndc, 'category', 'categories')} of these parts apart. The share of the "
+            "variation holds only if the parts spread as the process does, and all of it only for "
+            "appraisers and conditions like these."
         )
 
 

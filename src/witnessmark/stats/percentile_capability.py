@@ -196,7 +196,7 @@ def fitted_capability(
         found.ppl,
         found.ppk,
         found.fraction_out,
-        f"percentiles of a {family.name} distribution fitted by maximum likelihood",
+        f"percentiles of the family {family.name}, fitted by maximum likelihood",
         (
             "Stable process (judged elsewhere).",
             (

@@ -41,7 +41,7 @@ class RunLength:
         state = (
             "a process that does not change"
             if self.shift == 0
-            else f"a lasting shift of {abs(self.shift):g} standard errors of the plotted point"
+            else f"a lasting shift of {abs(self.shift):g} times the standard error of a point"
         )
         return (
             f"With {state} the chart signals after {self.average:.4g} points on average "

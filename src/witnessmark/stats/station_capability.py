@@ -9,7 +9,7 @@ from scipy.stats import levene
 
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats.capability import BEYOND_THREE, Capability, process_capability
-from witnessmark.stats.result import counted
+from witnessmark.stats.result import counted, percent
 from witnessmark.stats.run_rules import RunRule
 from witnessmark.stats.variance import one_way_anova
 
@@ -55,7 +55,8 @@ class StationCapabilities:
     def sentence(self) -> str:
         """The capabilities in words."""
         each = "; ".join(
-            f"{name}: Ppk {found.ppk.value:.2f} ({found.ppk.lower:.2f} to {found.ppk.upper:.2f})"
+            f"{name}: Ppk {found.ppk.value:.2f} ({percent(found.ppk.confidence)} limits "
+            f"{found.ppk.lower:.2f} to {found.ppk.upper:.2f})"
             + ("" if found.is_stable else ", not stable")
             for name, found in self.by_station.items()
         )

@@ -121,8 +121,8 @@ class CusumChart:
             )
         return (
             f"{looked_at} first pass the decision interval of {self.h:g} at point "
-            f"{self.signals[0] + 1} (counting from 1). This shows a lasting shift away from the "
-            "target somewhat earlier, not its cause."
+            f"{self.signals[0] + 1} (counting from 1). This speaks for a lasting shift away from "
+            "the target that began earlier; it can come by chance, and does not show the cause."
         )
 
 

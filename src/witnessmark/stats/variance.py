@@ -158,9 +158,9 @@ class OneWayAnova:
         if self.f is None or self.p is None:
             return f"{looked_at}: the groups do not vary within themselves, so no test follows."
         return (
-            f"{looked_at}: the group means differ by more than the spread within groups explains "
-            f"with p = {self.p:.2g} (F = {self.f:.3g}). This does not say which group differs, "
-            "nor why."
+            f"{looked_at}: if all groups had one mean, means as far apart as these or further "
+            f"would come by chance with p = {self.p:.2g} (F = {self.f:.3g}). This does not say "
+            "which group differs, nor why; a large p does not show that they are alike."
         )
 
 
