@@ -129,8 +129,8 @@ class ClockOffset:
             f"By {counted(self.n_pairs, 'pair')} of events over {self.days:.1f} days the clock "
             f"stood {abs(self.offset_s):.0f} s {way} true time{before} ({limits}, "
             f"{percent(self.confidence)} confidence); single pairs scatter by about "
-            f"{self.residual_s:.0f} s. {self._drift_words()} {self._step_words()} This holds for the time that the pairs "
-            "cover and for this clock only."
+            f"{self.residual_s:.0f} s. {self._drift_words()} {self._step_words()} This holds for "
+            "the time that the pairs cover and for this clock only."
         )
 
     def _drift_words(self) -> str:
