@@ -182,6 +182,7 @@ def test_sentences_say_the_limits_of_a_point_inside():
         (lambda: shewhart_run_length(0, 0), "limit = 0"),
         (lambda: cusum_run_length(-0.5, 4), "k = -0.5"),
         (lambda: cusum_run_length(0.5, 0), "h = 0"),
+        (lambda: cusum_run_length(3, 30), "needs narrower limits"),
         (lambda: cusum_run_length(0.5, 4, head_start=4), "from 0 to below h"),
         (lambda: ewma_run_length(0, 3), "above 0 and at most 1"),
         (lambda: ewma_run_length(0.2, -1), "width = -1"),

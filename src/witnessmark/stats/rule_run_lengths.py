@@ -17,7 +17,7 @@ from witnessmark.stats import require
 from witnessmark.stats.proportion import exact_interval
 from witnessmark.stats.require import Numbers
 from witnessmark.stats.result import counted, percent
-from witnessmark.stats.run_lengths import RunLength
+from witnessmark.stats.run_lengths import RunLength, solved
 from witnessmark.stats.run_rules import ZONE_KINDS, RunRule, State, some_rules, step
 
 MOST_STATES = 50_000
@@ -89,7 +89,10 @@ def rules_run_length(rules: Iterable[RunRule], shift: float = 0.0) -> RunLength:
         eye_array(chain.shape[0], format="csc") - chain.tocsc(), np.ones(chain.shape[0])
     )
     return RunLength(
-        float(np.atleast_1d(lengths)[0]), shift, "Markov chain of the run rules", INDEPENDENT
+        solved(float(np.atleast_1d(lengths)[0])),
+        shift,
+        "Markov chain of the run rules",
+        INDEPENDENT,
     )
 
 

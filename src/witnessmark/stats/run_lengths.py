@@ -15,6 +15,7 @@ from witnessmark.stats import require
 from witnessmark.stats.require import Numbers
 from witnessmark.stats.result import percent
 
+LONGEST = 1e12  # points; beyond it the linear equations lose their digits
 NODES = 80  # doubling them changes nothing at 1e-8 for the charts in use
 KNOWN = ("Points independent and normal, centre and standard error known without error.",)
 
@@ -198,10 +199,10 @@ def cusum_run_length(
         raise UnfitNumbersError(f"head_start = {head_start}", "a number from 0 to below h")
     up_zero, up = _one_sided(k, interval, moved, head_start)
     if not two_sided:
-        return RunLength(up, shift, "cumulative sum up, integral equation")
+        return RunLength(solved(up), shift, "cumulative sum up, integral equation")
     down_zero, down = _one_sided(k, interval, -moved, head_start)
     average = (up * down_zero + up_zero * down - up_zero * down_zero) / (up_zero + down_zero)
-    return RunLength(average, shift, "two cumulative sums, integral equation")
+    return RunLength(solved(average), shift, "two cumulative sums, integral equation")
 
 
 def _one_sided(k: float, h: float, shift: float, start: float) -> tuple[float, float]:
@@ -262,7 +263,39 @@ def ewma_run_length(weight: float, width: float, shift: float = 0.0) -> RunLengt
 
     lengths = np.linalg.solve(np.eye(len(nodes)) - onward(nodes), np.ones(len(nodes)))
     average = 1 + onward(np.zeros(1)) @ lengths
-    return RunLength(float(average[0]), shift, "weighted average, integral equation")
+    return RunLength(solved(float(average[0])), shift, "weighted average, integral equation")
+
+
+def solved(average: float) -> float:
+    """Gives an average run length that linear equations can still tell apart from infinity.
+
+    Args:
+        average: The solution.
+
+    Returns:
+        The same, at least 1: the signalling point counts.
+
+    Raises:
+        UnfitNumbersError: It is above 1e12 points, or no number.
+
+    Shapes:
+        average: one number.
+
+    Units:
+        Points.
+
+    Source:
+        None: a refusal.
+
+    Examples:
+        >>> solved(370.4)
+        370.4
+    """
+    if not average < LONGEST:
+        raise UnfitNumbersError(
+            f"limits that are passed once in {average:.0e} points", "narrower limits"
+        )
+    return max(1.0, average)
 
 
 @cache
