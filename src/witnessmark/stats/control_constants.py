@@ -16,7 +16,7 @@ from witnessmark.stats import require
 from witnessmark.stats.require import Numbers
 
 REACH = 9.0  # standard deviations; what lies beyond weighs less than 1e-18
-NODES = 200  # of the Gauss-Legendre rule; more change nothing at 1e-13
+NODES = 200  # of the Gauss-Legendre rule; more change nothing at 1e-11
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from witnessmark.stats.require import Numbers
 from witnessmark.stats.result import percent
 
 LONGEST = 1e12  # points; beyond it the linear equations lose their digits
-NODES = 80  # doubling them changes nothing at 1e-8 for the charts in use
+NODES = 80  # doubling them changes nothing at 1e-10 for charts in use
 KNOWN = ("Points independent and normal, centre and standard error known without error.",)
 
 
