@@ -91,7 +91,7 @@ def test_the_limits_agree_with_the_verdict(x1, t1, x2, t2):
 
 def test_no_change_is_seldom_called_shown_and_a_fall_often():
     """Error and power of the verdict, against the exact power function."""
-    generator, times = np.random.default_rng(7), 3000
+    generator, times = np.random.default_rng(7), 2000
     for ratio in (1.0, 0.3):
         drawn = np.column_stack(
             [generator.poisson(15, times), generator.poisson(15 * ratio, times)]
@@ -100,14 +100,14 @@ def test_no_change_is_seldom_called_shown_and_a_fall_often():
         verdicts = [before_after(x1, 30, x2, 30).verdict for x1, x2 in pairs.tolist()]
         shown = float(often @ np.array([one == "shown" for one in verdicts])) / times
         power = power_of_comparison(0.5, ratio, 30, 30).chance
-        assert shown == pytest.approx(power, abs=0.025), f"{ratio}: {shown:.3f} against {power:.3f}"
+        assert shown == pytest.approx(power, abs=0.035), f"{ratio}: {shown:.3f} against {power:.3f}"
         if ratio == 1:
             assert power <= 0.05
 
 
 def test_the_trigger_period_would_feign_an_effect():
     """The worst of six weeks opens the action: kept in 'before', no change is called a fall."""
-    generator, times = np.random.default_rng(7), 1500
+    generator, times = np.random.default_rng(7), 1000
     verdict = cache(lambda *totals: before_after(*totals).verdict)
     kept = left = 0
     weeks = generator.poisson(4, size=(times, 10))

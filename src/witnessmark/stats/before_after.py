@@ -11,7 +11,7 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.stats import beta
+from scipy.special import betaincinv
 
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
@@ -328,7 +328,7 @@ def _further(
     """Further exposure that shows a fall: without an event, and with events as they come now."""
     if x1 == 0:
         return None, None
-    q = float(beta.isf(error, x2 + 1, x1))
+    q = float(betaincinv(x2 + 1, x1, 1 - error))
     clean = max(0.0, t1 * q / (1 - q) - t2)
     if x2 == 0:
         return clean, clean
@@ -337,7 +337,7 @@ def _further(
         return clean, None
     for first in range(x2, x2 + MOST_FURTHER_EVENTS, EVENTS_AT_ONCE):
         events = np.arange(first, first + EVENTS_AT_ONCE)
-        share = beta.isf(error, events + 1, x1)
+        share = betaincinv(events + 1, x1, 1 - error)
         reached = np.maximum(t1 * share / (1 - share), events / rate)
         enough = reached < (events + 1) / rate
         if enough.any():
