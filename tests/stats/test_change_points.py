@@ -176,7 +176,7 @@ def test_sentences_name_the_place_and_no_cause():
     assert "probability 0." in mean_shift(x, generator=np.random.default_rng(7)).sentence
     assert "after value 4: means" in segmented_means(x).sentence
     level = np.random.default_rng(7).normal(size=40)
-    assert "no change of mean (0 to 5 were looked at)" in segmented_means(level).sentence
+    assert "no change of mean (of 0 to 5 looked at)" in segmented_means(level).sentence
 
 
 @pytest.mark.parametrize(

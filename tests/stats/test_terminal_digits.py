@@ -73,7 +73,7 @@ def test_uniform_digits_would_be_the_wrong_expectation_where_readings_spread_lit
 
 
 @pytest.mark.parametrize("shape", ["kernel", "normal"])
-def test_skew_readings_and_their_true_shares(shape):
+def test_wide_readings_have_every_digit_a_tenth(shape):
     """Wide readings: every digit a tenth, by either way."""
     readings = np.round(np.random.default_rng(7).normal(5000, 50, 4000)).astype(np.int64)
     shares, _, _ = smoothed_digit_shares(readings, shape)

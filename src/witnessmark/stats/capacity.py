@@ -271,7 +271,7 @@ def _assumptions(
     if target >= 1:
         said.append("Use is planned up to 100 %: no hour is left for anything unforeseen.")
     if people is not None:
-        said.append(f"A machine in use binds {per_machine:g} persons, in set-ups too.")
+        said.append(f"A machine in use binds {per_machine:.3g} persons, in set-ups too.")
     return tuple(said)
 
 

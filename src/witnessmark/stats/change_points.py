@@ -260,7 +260,8 @@ def cusum_of_deviations(x: ArrayLike, generator: np.random.Generator | None = No
         p=_shuffled_p(values, _spreads(values[np.newaxis, :])[0], _spreads, generator),
         assumptions=(
             "Without a change every order of the values would be equally likely.",
-            _independence(values - values.mean()),
+            "Values are independent of their neighbours.",
+            "Where neighbours hang together, the probability is too small.",
         ),
     )
 

@@ -59,14 +59,14 @@ class SegmentedMeans:
         most = len(self.by_breaks) - 1
         if not best.breaks:
             return (
-                f"Among {counted(self.n, 'value')} in order, no change of mean (0 to {most} were "
+                f"Among {counted(self.n, 'value')} in order, no change of mean (of 0 to {most} "
                 "looked at) is worth its place. A small or short change may still be there."
             )
         ends = ", ".join(str(end) for end in best.ends)
         means = ", ".join(f"{mean:.4g}" for mean in best.means)
         return (
             f"Among {counted(self.n, 'value')} in order, "
-            f"{counted(best.breaks, 'change')} of mean (0 to {most} were looked at) fit best, "
+            f"{counted(best.breaks, 'change')} of mean (of 0 to {most}) gave the best division, "
             f"after value {ends}: means {means}. It does not show what caused them."
         )
 

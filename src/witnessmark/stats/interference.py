@@ -202,8 +202,8 @@ def gamma_service_queue(
         states=None,
         method=f"one person, gamma service times with cv {service_cv:g} (Ashcroft, Takacs)",
         spread=(
-            f"Run times vary as the exponential distribution does, service times have a standard "
-            f"deviation of {service_cv:g} of their mean."
+            "Run times vary as the exponential distribution does; service times "
+            + (f"have a cv of {service_cv:g}." if service_cv else "are all the same.")
         ),
     )
 

@@ -196,7 +196,12 @@ def most_machines(
         limits.append((f"a mean wait of at most {wait:g} min", lambda at: at.mean_wait <= wait))
     if least_efficiency is not None:
         least = require.share("least_efficiency", least_efficiency)
-        limits.append((f"machines running {percent(least)}", lambda at: at.efficiency >= least))
+        limits.append(
+            (
+                f"machines running at least {percent(least)} of the time",
+                lambda at: at.efficiency >= least,
+            )
+        )
     if not limits:
         raise UnfitNumbersError("no limit", "longest_mean_wait or least_efficiency")
     within = None

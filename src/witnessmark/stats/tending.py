@@ -87,7 +87,7 @@ class TendingLoad:
     @property
     def sentence(self) -> str:
         """The load in words."""
-        watched = f", {len(self.watched)} of them watched for others" if self.watched else ""
+        watched = f", {len(self.watched)} of them watched for others," if self.watched else ""
         patrols = dict(self.by_kind).get("patrol", 0.0)
         verdict = "within" if self.within_limit else "above"
         return (
