@@ -15,9 +15,8 @@ from scipy.special import betaincinv
 
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
-from witnessmark.stats.detection import detection_sample
 from witnessmark.stats.rates import POISSON, SAME_EXPOSURE, compare_rates
-from witnessmark.stats.result import counted, percent
+from witnessmark.stats.result import amount, counted, percent
 
 Verdict = Literal["shown", "not yet demonstrable", "worse"]
 Phase = Literal["before", "trigger", "after", "left out"]
@@ -26,6 +25,10 @@ MOST_FURTHER_EVENTS = 2000
 EVENTS_AT_ONCE = 100
 SAME_MIX = (
     "Before and after are comparable: same parts, same kinds of days; nothing else was changed."
+)
+ONE_LOOK = (
+    "The verdict was looked at once, at a time fixed beforehand; looking every week until it is "
+    "shown finds falls that are not there."
 )
 TRIGGER_OUT = "The period that set the action off is not in 'before'."
 
@@ -65,15 +68,16 @@ class BeforeAfter:
     further_if_clean: float | None
     further_as_now: float | None
     confidence: float
-    assumptions: tuple[str, ...] = (POISSON, SAME_EXPOSURE, SAME_MIX, TRIGGER_OUT)
+    assumptions: tuple[str, ...] = (POISSON, SAME_EXPOSURE, SAME_MIX, TRIGGER_OUT, ONE_LOOK)
     method: str = "exact conditional comparison of two Poisson rates, one-sided for each verdict"
 
     @property
     def sentence(self) -> str:
         """Both periods, the verdict, and what would settle it."""
+        ratio = ratio_said(self.ratio, self.lower, self.upper, self.confidence)
         said = (
-            f"{counted(self.x_before, 'event')} in an exposure of {self.t_before:,.6g} before, "
-            f"{self.x_after:,} in {self.t_after:,.6g} after"
+            f"{counted(self.x_before, 'event')} in an exposure of {amount(self.t_before)} before, "
+            f"{self.x_after:,} in {amount(self.t_after)} after{ratio}"
         )
         sure = f"at {percent(self.confidence)} confidence"
         if self.verdict == "shown":
@@ -219,74 +223,13 @@ def before_after_periods(
     sums = {name: (int(x[phase == name].sum()), float(t[phase == name].sum())) for name in PHASES}
     found = before_after(*sums["before"], *sums["after"], confidence)
     out = [
-        f"{name}: {counted(sums[name][0], 'event')} in {sums[name][1]:,.6g}, not counted"
+        f"{name}: {counted(sums[name][0], 'event')} in {amount(sums[name][1])}, not counted"
         for name in ("trigger", "left out")
         if np.any(phase == name)
     ]
     spread = [_spread(x, t, phase, name) for name in ("before", "after")]
     excluded = f"Excluded periods: {'; '.join(out) if out else 'none'}."
     return replace(found, assumptions=(*found.assumptions, excluded, *spread))
-
-
-@dataclass(frozen=True)
-class CleanDays:
-    """How many clean days in a row show that days have become better.
-
-    Args:
-        days: Clean days in a row needed.
-        share: Share of red days before.
-        confidence: Confidence.
-    """
-
-    days: int
-    share: float
-    confidence: float
-    method: str = "ln(1 - confidence) / ln(1 - share), rounded up"
-    assumptions: tuple[str, ...] = (
-        "The days are comparable to those before: weekdays prove nothing about weekends.",
-        "Days are independent, and the share before is known, not itself an estimate of few days.",
-    )
-
-    @property
-    def sentence(self) -> str:
-        """The days in words."""
-        return (
-            f"If {percent(self.share)} of days were red, {counted(self.days, 'clean day')} in a "
-            f"row, comparable ones, are needed before chance alone explains them in less than "
-            f"{percent(1 - self.confidence)} of cases."
-        )
-
-
-def clean_days_needed(share: float, confidence: float = 0.95) -> CleanDays:
-    """Gives how many clean days in a row are needed to say that red days have become rarer.
-
-    Args:
-        share: Share of red days before.
-        confidence: One-sided confidence.
-
-    Returns:
-        The number of days.
-
-    Raises:
-        UnfitNumbersError: Shares outside (0, 1).
-
-    Shapes:
-        All single numbers.
-
-    Units:
-        Share 0..1; comparable days.
-
-    Assumes:
-        Comparable, independent days.
-
-    Source:
-        Binomial law, as `detection_sample`.
-
-    Examples:
-        >>> [clean_days_needed(share).days for share in (0.1, 0.2, 0.3, 0.5)]
-        [29, 14, 9, 5]
-    """
-    return CleanDays(detection_sample(share, confidence).n, share, confidence)
 
 
 def one_sided_error(confidence: float) -> float:
@@ -314,6 +257,35 @@ def one_sided_error(confidence: float) -> float:
     if not 1 / 2 < confidence < 1:
         raise UnfitNumbersError(f"confidence = {confidence}", "a number between 0.5 and 1")
     return 1 - confidence
+
+
+def ratio_said(ratio: float | None, lower: float, upper: float | None, confidence: float) -> str:
+    """Gives a ratio with its limits in words, nothing where it is unknown.
+
+    Args:
+        ratio: The ratio; None where it is unknown.
+        lower: Lower limit.
+        upper: Upper limit; None where there is none.
+        confidence: One-sided confidence of each limit.
+
+    Shapes:
+        All single numbers.
+
+    Units:
+        The ratio is a number.
+
+    Source:
+        None; wording only.
+
+    Examples:
+        >>> ratio_said(0.3333, 0.0992, 0.939, 0.95)
+        ' (ratio 0.333; 95 % one-sided limits 0.0992 and 0.939)'
+    """
+    if ratio is None:
+        return ""
+    above = "none" if upper is None else amount(upper)
+    limits = f"{percent(confidence)} one-sided limits {amount(lower)} and {above}"
+    return f" (ratio {amount(ratio)}; {limits})"
 
 
 def _verdict(better: float, worse: float, error: float) -> Verdict:
@@ -361,4 +333,4 @@ def _up(exposure: float) -> str:
     if exposure <= 0:
         return "0"
     step = 10.0 ** (np.floor(np.log10(exposure)) - 2)
-    return f"{np.ceil(exposure / step * (1 - 1e-12)) * step:,.6g}"
+    return amount(float(np.ceil(exposure / step * (1 - 1e-12)) * step))

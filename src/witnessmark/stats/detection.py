@@ -12,7 +12,7 @@ from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
 from witnessmark.stats.finite_lot import EVEN, first_that_holds, lot_limits
 from witnessmark.stats.proportion import exact_interval
-from witnessmark.stats.result import counted, percent
+from witnessmark.stats.result import amount, counted, percent
 
 RANDOM = "The items are drawn at random; a sample chosen for a suspicion finds more or fewer."
 SEEN = "A deviation in the sample is seen when it is looked at."
@@ -94,7 +94,11 @@ class DetectionSample:
         """What to look at, what it would show, and what not."""
         of = "" if self.lot is None else f" of {self.lot:,}"
         there = "" if self.deviations is None else f" ({self.deviations:,} in the lot)"
-        seen = "at least one deviation" if not self.accept else f"more than {self.accept:,}"
+        seen = (
+            "at least one deviation"
+            if not self.accept
+            else f"more than {counted(self.accept, 'deviation')}"
+        )
         return (
             f"To see {seen} with {percent(self.confidence)} chance if the rate is "
             f"{percent(self.rate)}{there} or more, look at {counted(self.n, 'item')}{of}, drawn at "
@@ -302,8 +306,8 @@ class CleanExposure:
         """The exposure in words."""
         seen = "no event" if not self.events else f"at most {counted(self.events, 'event')}"
         return (
-            f"A rate of {self.rate:.3g} per unit is excluded at {percent(self.confidence)} "
-            f"confidence after an exposure of {self.exposure:,.4g} with {seen}."
+            f"A rate of {amount(self.rate)} per unit is excluded at {percent(self.confidence)} "
+            f"confidence after an exposure of {amount(self.exposure)} with {seen}."
         )
 
 

@@ -13,7 +13,7 @@ from scipy.stats.contingency import odds_ratio
 
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
-from witnessmark.stats.result import counted, percent
+from witnessmark.stats.result import amount, counted, percent
 
 PAIR = (2, 2)
 
@@ -169,9 +169,9 @@ class CommonOddsRatio:
         if self.odds_ratio is None or self.lower is None or self.upper is None:
             return f"{told}; no common odds ratio can be stated (p = {self.p_two_sided:.2g})."
         return (
-            f"{told}; compared like with like, the odds are {self.odds_ratio:.3g} times those of "
-            f"the second group, with {percent(self.confidence)} confidence between "
-            f"{self.lower:.3g} and {self.upper:.3g} (p = {self.p_two_sided:.2g})."
+            f"{told}; compared like with like, the odds are {amount(self.odds_ratio)} times those "
+            f"of the second group, with {percent(self.confidence)} confidence between "
+            f"{amount(self.lower)} and {amount(self.upper)} (p = {self.p_two_sided:.2g})."
         )
 
 

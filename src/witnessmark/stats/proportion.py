@@ -15,7 +15,7 @@ from scipy.stats import beta, fisher_exact
 
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
-from witnessmark.stats.result import counted, percent
+from witnessmark.stats.result import amount, counted, percent
 
 Side = Literal["two-sided", "upper", "lower"]
 SIDES: tuple[Side, ...] = ("two-sided", "upper", "lower")
@@ -58,7 +58,7 @@ class Interval:
         """The share and its limits in one sentence."""
         if self.rate is None:
             return "No item was looked at, so nothing is known of the rate."
-        said = f"{self.x:,.4g} of {counted(self.n, 'item')} ({percent(self.rate)})"
+        said = f"{amount(self.x)} of {counted(self.n, 'item')} ({percent(self.rate)})"
         return f"{said}; {bounded(self.lower, self.upper, self.confidence, self.side)}."
 
 

@@ -11,7 +11,7 @@ from scipy.stats import binom, binomtest, gamma, poisson, poisson_means_test
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
 from witnessmark.stats.proportion import Side, exact_interval, sided, tail_of
-from witnessmark.stats.result import percent
+from witnessmark.stats.result import amount, percent
 
 MANY_EVENTS = 2000
 POISSON = (
@@ -54,15 +54,16 @@ class RateInterval:
         """The rate with its limits."""
         if self.rate is None:
             return "There was no exposure, so nothing is known of the rate."
-        least, most = f"{self.lower:.3g}", "" if self.upper is None else f"{self.upper:.3g}"
+        least, most = amount(self.lower), "" if self.upper is None else amount(self.upper)
         where = {
             "two-sided": f"between {least} and {most}",
             "upper": f"at most {most}",
             "lower": f"at least {least}",
         }[self.side]
         return (
-            f"{self.count:,} events in an exposure of {self.exposure:,.6g}, {self.rate:.3g} per "
-            f"unit; with {percent(self.confidence)} confidence the rate is {where} per unit."
+            f"{self.count:,} events in an exposure of {amount(self.exposure)}, "
+            f"{amount(self.rate)} per unit; with {percent(self.confidence)} confidence the rate is "
+            f"{where} per unit."
         )
 
 
@@ -154,15 +155,17 @@ class RateComparison:
     @property
     def sentence(self) -> str:
         """The two rates, their ratio and its limits."""
-        first = f"{self.x1:,} events in an exposure of {self.t1:,.6g}"
-        rates = f"{first} against {self.x2:,} in {self.t2:,.6g}"
+        first = f"{self.x1:,} events in an exposure of {amount(self.t1)}"
+        rates = f"{first} against {self.x2:,} in {amount(self.t2)}"
         if self.x1 + self.x2 == 0:
             return f"{rates}: without any event the two cannot be compared."
-        above = "any number" if self.upper is None else f"{self.upper:.3g}"
-        ratio = "" if self.ratio is None else f"the first rate is {self.ratio:.3g} times the second"
+        above = "any number" if self.upper is None else amount(self.upper)
+        ratio = (
+            "" if self.ratio is None else f"the first rate is {amount(self.ratio)} times the second"
+        )
         limits = (
-            f"with {percent(self.confidence)} confidence the ratio is between {self.lower:.3g} and "
-            f"{above}"
+            f"with {percent(self.confidence)} confidence the ratio is between "
+            f"{amount(self.lower)} and {above}"
         )
         return (
             f"{rates}: {ratio}{'; ' if ratio else ''}{limits} (p = {self.p_doubled:.2g}, "
@@ -298,10 +301,11 @@ class Power:
     @property
     def sentence(self) -> str:
         """The chance in words."""
+        after = amount(self.ratio * self.before_rate)
         return (
-            f"If the rate fell from {self.before_rate:.3g} to {self.ratio * self.before_rate:.3g} "
-            f"per unit, exposures of {self.t1:,.6g} before and {self.t2:,.6g} after would show it "
-            f"at {percent(self.confidence)} confidence in {percent(self.chance)} of cases."
+            f"If the rate fell from {amount(self.before_rate)} to {after} per unit, exposures of "
+            f"{amount(self.t1)} before and {amount(self.t2)} after would show it at "
+            f"{percent(self.confidence)} confidence in {percent(self.chance)} of cases."
         )
 
 

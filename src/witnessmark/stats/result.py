@@ -6,6 +6,8 @@ Knows no statistic: only how a number is stated.
 import math
 from typing import Protocol
 
+import numpy as np
+
 
 class Stated(Protocol):
     """A result that a report can quote: its method, its assumptions, its sentence."""
@@ -51,3 +53,20 @@ def counted(n: float, one: str, many: str | None = None) -> str:
         ('1 check', '0 checks', '1,200 lots')
     """
     return f"{n:,.0f} {one if n == 1 else many or one + 's'}"
+
+
+def amount(value: float) -> str:
+    """Gives an exposure, a rate or a ratio with three figures at least, never as a power of ten.
+
+    Units:
+        Its own, unchanged.
+
+    Examples:
+        >>> amount(1234567.0), amount(1234.56), amount(30), amount(0.0000123456), amount(2.0)
+        ('1,234,567', '1,234.6', '30', '0.0000123', '2')
+    """
+    if value == round(value):
+        return f"{value:,.0f}"
+    if abs(value) >= 1000:  # noqa: PLR2004 - as many figures as three say less than the whole part
+        return f"{value:,.1f}"
+    return np.format_float_positional(value, precision=3, fractional=False, trim="-")

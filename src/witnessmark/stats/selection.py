@@ -94,7 +94,7 @@ class StratifiedDraw:
             f"({self.allocation} allocation, seed {self.seed})"
         )
         if not self.replacements:
-            return f"{said}; none is missing."
+            return f"{said}; none reported missing."
         return (
             f"{said}; {len(self.replacements):,} missing, of which {len(self.unexplained):,} "
             "unexplained and counted as exceptions."

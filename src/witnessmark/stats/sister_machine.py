@@ -10,9 +10,9 @@ from scipy.stats import nchypergeom_fisher
 from scipy.stats.contingency import odds_ratio
 
 from witnessmark.stats import require
-from witnessmark.stats.before_after import Verdict, one_sided_error
+from witnessmark.stats.before_after import ONE_LOOK, Verdict, one_sided_error, ratio_said
 from witnessmark.stats.rates import POISSON
-from witnessmark.stats.result import counted, percent
+from witnessmark.stats.result import amount, counted, percent
 
 Count = tuple[int, float]
 
@@ -52,14 +52,16 @@ class SisterComparison:
         "What changed besides the action changed for both machines alike.",
         "The sister was not treated, and was not chosen after looking at its events.",
         "The period that set the action off is in none of the four counts.",
+        ONE_LOOK,
     )
 
     @property
     def sentence(self) -> str:
         """Both changes and the verdict."""
+        ratio = ratio_said(self.ratio, self.lower, self.upper, self.confidence)
         said = (
             f"Machine: {_events(self.before)} before, {_events(self.after)} after; sister: "
-            f"{_events(self.sister_before)} before, {_events(self.sister_after)} after"
+            f"{_events(self.sister_before)} before, {_events(self.sister_after)} after{ratio}"
         )
         sure = f"at {percent(self.confidence)} confidence"
         if self.verdict == "shown":
@@ -151,7 +153,7 @@ def against_sister(
 
 
 def _events(pair: Count) -> str:
-    return f"{counted(pair[0], 'event')} in {pair[1]:,.6g}"
+    return f"{counted(pair[0], 'event')} in {amount(pair[1])}"
 
 
 def _finite(value: float) -> float | None:
