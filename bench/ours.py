@@ -192,7 +192,7 @@ def scans(node: object) -> Iterator[tuple[str, list[str]]]:
         if path is not None:
             names = about.get("Projections", [])
             names = [names] if isinstance(names, str) else names
-            yield path, [name for name in names if name != ROW_NUMBER]
+            yield path, [name for name in names if name not in {ROW_NUMBER, ""}]
         for value in node.values():
             yield from scans(value)
 
@@ -209,6 +209,8 @@ def touch(con: duckdb.DuckDBPyConnection, path: str, names: list[str]) -> str:
 
 def touched(name: str, kind: str) -> str:
     """The cheapest aggregate of a column that has to see its values."""
+    if kind.endswith("[]"):
+        return f'sum(len("{name}"))'
     if kind == "VARCHAR":
         return f'sum(strlen("{name}"))'
     if kind == "TIMESTAMP":

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from witnessmark.criteria.load import Criteria
 from witnessmark.errors import UnusableInputError, Where
+from witnessmark.record_tests.contrast import with_contrasts
 from witnessmark.record_tests.engine import Progress, Settings, run_tests, vary_defaults
 from witnessmark.record_tests.outcome import Outcome
 from witnessmark.record_tests.record_test import RecordTest, catalogue
@@ -85,7 +86,7 @@ def run_battery(
     tests = choose(only)
     timeline = Timeline(store, criteria, stated_period(plant), cache_folder)
     settings = Settings(basis=plant.person_basis)
-    outcomes = run_tests(tests, timeline, settings, progress)
+    outcomes = with_contrasts(run_tests(tests, timeline, settings, progress))
     if with_sensitivity:
         outcomes = vary_defaults(outcomes, tests, timeline, settings, progress)
     return Battery(tuple(tests), tuple(outcomes), timeline, plant)

@@ -2,8 +2,8 @@
 
 For every test: population = conforming + exceptions + not assessable; a null mark never passes;
 the key is unique; two intervals, never mixed; a crash is an outcome; what was read and used is
-stored with the result. One pass groups the population by result, reasons and strata; only rows
-that are shown are ever built.
+stored with the result. The query runs once: grouped by result, reasons and strata, with the hash
+of every key, and with whole rows only of what may be shown.
 """
 
 import hashlib
@@ -15,6 +15,7 @@ from witnessmark.criteria.load import Criterion
 from witnessmark.errors import RecordTestError
 from witnessmark.record_tests.functions import register
 from witnessmark.record_tests.outcome import (
+    Counts,
     Outcome,
     Row,
     Sensitivity,
@@ -23,7 +24,8 @@ from witnessmark.record_tests.outcome import (
 from witnessmark.record_tests.record_test import BASES, Basis, RecordTest
 from witnessmark.record_tests.shown import ref_of, shown
 from witnessmark.record_tests.tally import Tally
-from witnessmark.stats.proportion import design_effect, exact_interval
+from witnessmark.stats.clusters import clustered_interval
+from witnessmark.stats.proportion import Interval, exact_interval
 from witnessmark.timeline.build import Timeline, canonical_reads
 
 NO_VALUE = "a value the test needs is missing"
@@ -153,6 +155,22 @@ def _is_met(need: str, timeline: Timeline) -> bool:
     )
 
 
+def bounds_of(
+    counts: Counts, found: Sequence[int], looked_at: Sequence[int]
+) -> tuple[Interval, float]:
+    """Bounds on the rate, and the design effect; a single cluster cannot show any.
+
+    Args:
+        counts: Units of the whole population.
+        found: Exceptions in each cluster.
+        looked_at: Assessed units in each cluster.
+    """
+    if sum(map(bool, looked_at)) <= 1:
+        return exact_interval(counts.exceptions, counts.assessed), 1.0
+    share = clustered_interval(found, looked_at)
+    return Interval(share.rate, share.lower, share.upper, share.method), share.design_effect
+
+
 class _Run:
     """One test on one timeline: the query and what is asked of it."""
 
@@ -168,16 +186,15 @@ class _Run:
         self._demand_columns()
 
     def outcome(self, base: Outcome) -> Outcome:
+        self._group()
         self._demand_unique_key()
         tally = self._tally()
         counts = tally.counts()
         if not counts.population and not counts.not_applicable:
             return replace(base, status="nothing-to-test", digest=self._digest())
-        found, looked_at = tally.clusters()
-        effect = design_effect(found, looked_at)
-        interval = exact_interval(counts.exceptions / effect, counts.assessed / effect)
+        interval, effect = bounds_of(counts, *tally.clusters())
         unknown, population = sum(counts.not_assessable.values()), counts.population
-        rows = self._rows("is_exception", self.settings.row_cap) if counts.exceptions else []
+        rows = self._rows("is_exception", self.settings.row_cap)
         fragile = self._rows("is_fragile", 10**6) if self.settings.with_fragile_refs else []
         return replace(
             base,
@@ -234,28 +251,41 @@ class _Run:
             return "coalesce(abs(measured - allowed) <= 2 * tolerance, false)"
         return "false"
 
-    def _tally(self) -> Tally:
+    def _group(self) -> None:
+        """Runs the query, once: everything else is asked of what this leaves."""
         cluster = "shift_ref" if "shift_ref" in self.columns else "null::varchar"
-        strata = [f'cast("{name}" as varchar)' for name in self.test.strata]
-        groups = ", ".join(
-            ["is_applicable", "why_not", "is_exception", "is_fragile", cluster, *strata]
+        strata = [
+            f'cast("{name}" as varchar) as stratum_{number}'
+            for number, name in enumerate(self.test.strata)
+        ]
+        marks = ["is_applicable", "why_not", "is_exception", "is_fragile", f"{cluster} as cluster"]
+        groups = ", ".join([*marks, *strata])
+        key = ", ".join(f'"{self._key_column(name)}"' for name in self.test.key)
+        kept = "is_exception or is_fragile" if self.settings.with_fragile_refs else "is_exception"
+        if not self.settings.row_cap:
+            kept = "false"
+        self.con.execute(
+            f"create or replace temp table grouped as select {groups}, count(*) as n, "
+            f"list(hash({key})) as hashes, list(unit) filter (where {kept}) as units "
+            f"from ({self._marked()}) as unit group by all",
+            self.values,
         )
-        result = self.con.execute(
-            f"select {groups}, count(*) from ({self._marked()}) group by all", self.values
-        ).fetchall()
-        return Tally(self.test.strata, result)
+
+    def _tally(self) -> Tally:
+        groups = self.con.execute("select * exclude (hashes, units) from grouped").fetchall()
+        return Tally(self.test.strata, groups)
 
     def _rows(self, mark: str, cap: int) -> list[Row]:
-        joins, extra = "", ""
+        joins = ""
         for index, source in NAMES.items():
             if index in self.columns:
                 joins += f" left join {source} using ({index})"
                 self.timeline.require({"merged_runs"} if index == "run_ix" else set())
         order = ", ".join(f'"{name}"' for name in self.test.key)
         result = self.con.execute(
-            f"select *{extra} from (select * from ({self._marked()}) where {mark}){joins} "
-            f"order by {order} limit {cap}",
-            self.values,
+            "select * from (select unnest(unit) from "
+            f"(select unnest(units) as unit from grouped where {mark})){joins} "
+            f"order by {order} limit {cap}"
         )
         names = [entry[0] for entry in result.description or []]
         return [self._row(dict(zip(names, row, strict=True))) for row in result.fetchall()]
@@ -279,15 +309,16 @@ class _Run:
 
     def _demand_unique_key(self) -> None:
         """Equal keys have equal hashes: as many hashes as rows proves the key unique."""
-        key = ", ".join(f'"{self._key_column(name)}"' for name in self.test.key)
-        query = f"from ({self.test.sql.query})"
         row = self.con.execute(
-            f"select count(*), count(distinct hash({key})) {query}", self.values
+            "select count(*), count(distinct hash) "
+            "from (select unnest(hashes) as hash from grouped)"
         ).fetchone()
         if row is None or row[0] == row[1]:
             return
+        key = ", ".join(f'"{self._key_column(name)}"' for name in self.test.key)
         twice = self.con.execute(
-            f"select {key} {query} group by all having count(*) > 1 limit 1", self.values
+            f"select {key} from ({self.test.sql.query}) group by all having count(*) > 1 limit 1",
+            self.values,
         ).fetchone()
         if twice is not None:
             raise RecordTestError(

@@ -77,6 +77,29 @@ class Sensitivity:
 
 
 @dataclass(frozen=True)
+class Contrast:
+    """Exceptions where somebody attended, held against those where nobody did.
+
+    Args:
+        attended_exceptions: Exceptions of units with attendance class attended.
+        attended: Assessed units of that class.
+        unattended_exceptions: Exceptions of covered, authorised and uncovered units together.
+        unattended: Assessed units of those classes.
+        p: Probability that chance alone parts the two shares so far (Fisher, exact; counts
+            divided by the design effect).
+        adjusted: The same, corrected for all tests of the run (false discovery rate, any
+            dependence).
+    """
+
+    attended_exceptions: int
+    attended: int
+    unattended_exceptions: int
+    unattended: int
+    p: float
+    adjusted: float
+
+
+@dataclass(frozen=True)
 class Outcome:
     """The result of one record test on one freeze.
 
@@ -90,6 +113,7 @@ class Outcome:
         range_low: The rate if every not assessable unit were fine.
         range_high: The rate if every one were an exception.
         strata: Stratum name to value to counts.
+        contrast: Attended against unattended, where both sides have assessed units.
         criteria: Thresholds used.
         sensitivity: Used defaults, varied once.
         rows: Exceptions, sorted by key, each with `ref`, `sentence` and what it shows; capped.
@@ -109,6 +133,7 @@ class Outcome:
     range_low: float | None = None
     range_high: float | None = None
     strata: Mapping[str, Mapping[str, Counts]] = field(default_factory=dict)
+    contrast: Contrast | None = None
     criteria: tuple[UsedCriterion, ...] = ()
     sensitivity: tuple[Sensitivity, ...] = ()
     rows: tuple[Row, ...] = ()

@@ -87,15 +87,14 @@ class Tally:
         return {value: sums[value].counts() for value in sorted(sums)}
 
     def clusters(self) -> tuple[list[int], list[int]]:
-        """Exceptions and assessed units by cluster; units without a cluster stand alone together.
+        """Exceptions and assessed units by cluster; those without one are one cluster together.
 
         Returns:
             Exceptions and assessed units, in the order of the clusters' names.
         """
         sums: dict[str, _Sum] = defaultdict(_Sum)
         for group in self._groups:
-            if group.cluster is not None:
-                sums[group.cluster].add(group)
+            sums[group.cluster or NOT_GIVEN].add(group)
         ordered = [sums[name].counts() for name in sorted(sums)]
         return [one.exceptions for one in ordered], [one.assessed for one in ordered]
 

@@ -6,6 +6,7 @@ person say "a person" and small groups are merged, as in the paper.
 
 import json
 from collections.abc import Mapping
+from dataclasses import asdict
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from zoneinfo import ZoneInfo
@@ -70,6 +71,7 @@ def entry(test: RecordTest, outcome: Outcome, groups: Groups, zone: ZoneInfo) ->
             name: _strata(values, groups.persons.get(name, {}), groups.least)
             for name, values in outcome.strata.items()
         },
+        "contrast": asdict(outcome.contrast) if outcome.contrast else None,
         "rows": [_row(test, row, zone) for row in outcome.rows],
         "rows_total": outcome.rows_total,
         "missing": list(outcome.missing),

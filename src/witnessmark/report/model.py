@@ -211,6 +211,7 @@ class TestPage:
     fragile: str
     range_words: str
     clustering: str
+    contrast: str
     strata: tuple[Stratum, ...]
     criteria: tuple[CriterionUsed, ...]
     uses_absent: tuple[str, ...]

@@ -35,6 +35,9 @@ LOT_STATE = {
 LEAST_SHARE = 0.00001
 """The smallest share that is still written out."""
 
+SMALL_CHANCE = 0.0001
+"""The smallest probability that is still written out."""
+
 THIN = "\u202f"
 DASH = "\u2013"
 
@@ -66,6 +69,11 @@ def bounds(lower: float | None, upper: float | None) -> str:
         return DASH
     lower = 0.0 if lower < LEAST_SHARE else lower
     return f"{share(lower).removesuffix(' %')}{DASH}{share(upper)}"
+
+
+def chance(p: float) -> str:
+    """A probability with two figures; what is too small to matter is not written out."""
+    return "under 0.0001" if p < SMALL_CHANCE else f"{p:.2g}"
 
 
 def x_of_n(x: int, n: int) -> str:

@@ -5,17 +5,23 @@ The gaps are those of the record test itself, so the picture and the count canno
 
 from collections.abc import Mapping
 
+import numpy as np
+from numpy.typing import NDArray
+
+from witnessmark.record_tests.contrast import UNATTENDED
 from witnessmark.record_tests.outcome import Counts, Outcome
 from witnessmark.record_tests.record_test import RecordTest
 from witnessmark.report.figures import Interval, IntervalGroup, IntervalPlot
 from witnessmark.report.gather.reader import Reader, whole
 from witnessmark.report.gather.results import not_assessable
 from witnessmark.report.model import Contrast
-from witnessmark.report.words import ATTENDANCE, listed, share, x_of_n
+from witnessmark.report.words import ATTENDANCE, listed, share, span, x_of_n
+from witnessmark.stats.delays import compare_delays
 
 SLUG = "check-interval-exceeded"
 WHAT = "The interval plot"
-UNATTENDED = ("covered", "authorised", "uncovered")
+LEAST_GAPS = 10
+MOST_GAPS = 3000
 RUNNING_ALONE = (
     "Running unattended is not by itself a nonconformity: what counts is whether the planned "
     "checks were made."
@@ -104,9 +110,37 @@ def _plot(reader: Reader, test: RecordTest, outcome: Outcome) -> IntervalPlot | 
     counts = outcome.counts
     caption = (
         f"Running time between checks by attendance: {x_of_n(counts.exceptions, counts.assessed)} "
-        "gaps ran beyond their limit, grace included."
-    )
+        f"gaps ran beyond their limit, grace included. {_longer(groups)}"
+    ).rstrip()
     return IntervalPlot(
         tuple(IntervalGroup(name, tuple(groups[name])) for name in ATTENDANCE if name in groups),
         caption,
     )
+
+
+def _longer(groups: Mapping[str, list[Interval]]) -> str:
+    """By how much a gap is longer where nobody attends, with its limits."""
+    alone = [interval for name in UNATTENDED for interval in groups.get(name, [])]
+    sides = [_minutes(groups.get("attended", [])), _minutes(alone)]
+    if min(map(len, sides)) < LEAST_GAPS:
+        return ""
+    found = compare_delays(sides[1], sides[0], ("unattended", "attended"))
+    if found.lower is None or found.upper is None:
+        return ""
+    first, second = (span(round(60 * median)) for median in found.medians)
+    longer, low, high = (f"{value:+.0f}" for value in (found.shift, found.lower, found.upper))
+    return (
+        f"The median is {second} attended and {first} unattended; an unattended gap is {longer} "
+        f"min against an attended one (95 % limits {low} to {high}, gaps taken as independent)."
+    )
+
+
+def _minutes(intervals: list[Interval]) -> NDArray[np.float64]:
+    """Running minutes of each gap; of very many a fixed draw, as every pair is compared."""
+    every = np.repeat(
+        [interval.running_s / 60 for interval in intervals],
+        [interval.units for interval in intervals],
+    )
+    if len(every) <= MOST_GAPS:
+        return every
+    return np.random.default_rng(MOST_GAPS).choice(every, MOST_GAPS, replace=False)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from zoneinfo import ZoneInfo
 
 from witnessmark.criteria.keys import KEYS
-from witnessmark.record_tests.outcome import Counts, Outcome, Row, Sensitivity
+from witnessmark.record_tests.outcome import Contrast, Counts, Outcome, Row, Sensitivity
 from witnessmark.record_tests.record_test import RecordTest
 from witnessmark.record_tests.shown import shown
 from witnessmark.report.gather import persons
@@ -25,12 +25,14 @@ from witnessmark.report.model import (
 )
 from witnessmark.report.words import (
     ATTENDANCE,
+    chance,
     count,
     plural,
     share,
     x_of_n,
 )
 
+BY_CHANCE = 0.01
 CLUSTERED = 1.05
 
 
@@ -52,6 +54,7 @@ def page_of(test: RecordTest, outcome: Outcome, groups: Groups, zone: ZoneInfo) 
         fragile=_fragile(counts),
         range_words=_range(outcome),
         clustering=_clustering(outcome),
+        contrast=contrast_sentence(outcome.contrast),
         strata=tuple(
             stratum_of(name, values, groups)
             for name, values in outcome.strata.items()
@@ -173,6 +176,29 @@ def _clustering(outcome: Outcome) -> str:
     return (
         f"Exceptions cluster by shift: for the bounds a unit counts 1/{outcome.design_effect:.1f} "
         "(design effect). The bounds of strata take units as independent."
+    )
+
+
+def contrast_sentence(found: Contrast | None) -> str:
+    """Attended against unattended, and what chance alone would do; it names no cause."""
+    if found is None:
+        return ""
+    attended = share(found.attended_exceptions / found.attended)
+    alone = share(found.unattended_exceptions / found.unattended)
+    said = (
+        f"Attended {x_of_n(found.attended_exceptions, found.attended)} ({attended}), unattended "
+        f"{x_of_n(found.unattended_exceptions, found.unattended)} ({alone}): "
+    )
+    if found.adjusted > BY_CHANCE:
+        return (
+            f"{said}chance alone would part them so far with probability {chance(found.p)}, "
+            f"{chance(found.adjusted)} when every test of this paper is a look. No difference is "
+            "shown; none is excluded either."
+        )
+    return (
+        f"{said}chance alone would part them so far with probability {chance(found.p)}, "
+        f"{chance(found.adjusted)} when every test of this paper is a look. This does not say "
+        "why: machines, parts and hours differ too."
     )
 
 

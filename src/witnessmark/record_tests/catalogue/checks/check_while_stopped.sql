@@ -59,42 +59,48 @@ timed as (
     inner join known_machines on checks.machine_id = known_machines.machine_id
 ),
 
+-- Checks of one machine at one instant share what the clock shows.
+moments as (
+    select distinct
+        machine_ix,
+        machine_id,
+        done_at
+    from timed
+    where done_at is not null
+),
+
 clocked as (
     select
-        timed.check_ix,
-        timed.machine_ix,
-        timed.done_at,
+        moments.machine_ix,
+        moments.done_at,
         piece_counts.cumulative,
         running_clock.running_s
         + case
-            when running_clock.is_running then date_diff('second', running_clock.at, timed.done_at) else 0
+            when running_clock.is_running then date_diff('second', running_clock.at, moments.done_at) else 0
         end
             as running_s,
         running_clock.unknown_s
         + case
-            when running_clock.is_unknown then date_diff('second', running_clock.at, timed.done_at) else 0
+            when running_clock.is_unknown then date_diff('second', running_clock.at, moments.done_at) else 0
         end
             as unknown_s
-    from timed
+    from moments
     asof inner join running_clock
-        on timed.machine_ix = running_clock.machine_ix and timed.done_at >= running_clock.at
+        on moments.machine_ix = running_clock.machine_ix and moments.done_at >= running_clock.at
     asof left join piece_counts
-        on timed.machine_id = piece_counts.machine_id and timed.done_at >= piece_counts.counted_at
+        on moments.machine_id = piece_counts.machine_id and moments.done_at >= piece_counts.counted_at
 ),
 
--- The clock only grows: its largest value at any earlier time is that of the check before.
 since_before as (
     select
-        check_ix,
-        running_s - coalesce(max(running_s) over earlier, 0) as running_s,
-        unknown_s - coalesce(max(unknown_s) over earlier, 0) as unknown_s,
+        machine_ix,
+        done_at,
+        running_s - lag(running_s, 1, 0) over by_time as running_s,
+        unknown_s - lag(unknown_s, 1, 0) over by_time as unknown_s,
         -- Pieces of a set-up are counted while the machine's state says that it stands.
-        coalesce(cumulative > max(cumulative) over earlier, false) as has_counted
+        coalesce(cumulative > lag(cumulative) over by_time, false) as has_counted
     from clocked
-    window earlier as (
-        partition by machine_ix order by done_at
-        groups between unbounded preceding and 1 preceding
-    )
+    window by_time as (partition by machine_ix order by done_at)
 ),
 
 standing as (
@@ -135,6 +141,7 @@ select
     timed.kind <> 'last-off' and since_before.running_s = 0 and not since_before.has_counted
     and abs(standing.stopped_s - $check_while_stopped_s) <= 2 * timed.tolerance as fragile
 from timed
-left join since_before on timed.check_ix = since_before.check_ix
+left join since_before
+    on timed.machine_ix = since_before.machine_ix and timed.done_at = since_before.done_at
 left join standing on timed.check_ix = standing.check_ix
 left join check_context on timed.check_ix = check_context.check_ix
