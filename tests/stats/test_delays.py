@@ -24,6 +24,7 @@ def test_hollander_and_wolfe():
     assert found.p / 2 == pytest.approx(0.1272, abs=0.00005)
     assert found.shift == pytest.approx(0.305)
     assert found.lower < 0 < found.upper
+    assert "is 0.305 min longer than one where second (-0." in found.sentence
 
 
 @pytest.mark.parametrize(("m", "n"), [(1, 1), (3, 4), (10, 5), (8, 8)])
@@ -98,7 +99,7 @@ def test_all_equal_delays_differ_in_nothing():
 def test_groups_too_small_for_limits_have_none():
     found = compare_delays([10, 12], [3, 4])
     assert (found.lower, found.upper) == (None, None)
-    assert "too few for limits" in found.sentence
+    assert "too few cases for limits" in found.sentence
 
 
 def test_three_groups_hold_together():
@@ -120,7 +121,9 @@ def test_three_groups_hold_together():
     assert min(one.p for one in found) == pytest.approx(3 * min(one.p for one in alone))
     assert found[1].shift < 0
     assert "where uncovered (20 cases)" in found[1].sentence
-    assert "is the cause" in found[1].sentence
+    said = found[1].sentence
+    assert f"{-found[1].shift:.3g} min shorter than one where uncovered" in said
+    assert "does not show that attended or uncovered is the cause" in said
 
 
 @pytest.mark.parametrize(

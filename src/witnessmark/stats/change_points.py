@@ -13,7 +13,7 @@ from scipy.stats import rankdata
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
 from witnessmark.stats.require import Numbers
-from witnessmark.stats.result import counted, percent
+from witnessmark.stats.result import amount, counted, percent
 
 LEAST = 4
 SHUFFLES = 1999
@@ -65,8 +65,8 @@ class MeanShift:
         return (
             f"Among {counted(self.n, 'value')} in order, one change of mean fits best after value "
             f"{self.before} (between {self.earliest} and {self.latest} with "
-            f"{percent(self.confidence)} confidence, if there is one): {self.mean_before:.4g} "
-            f"before, {self.mean_after:.4g} after. {chance} {NO_CAUSE}"
+            f"{percent(self.confidence)} confidence, if there is one): {amount(self.mean_before)} "
+            f"before, {amount(self.mean_after)} after. {chance} {NO_CAUSE}"
         )
 
 
@@ -99,7 +99,7 @@ class Cusum:
         chance = "" if self.p is None else f"; in shuffled order it has probability {self.p:.2g}"
         return (
             f"The cumulative sum of {counted(len(self.sums), 'value')} about their mean turns at "
-            f"value {self.peak}, with a spread of {self.spread:.4g}{chance}. {NO_CAUSE}"
+            f"value {self.peak}, with a spread of {amount(self.spread)}{chance}. {NO_CAUSE}"
         )
 
 
@@ -131,9 +131,9 @@ class Pettitt:
         """The change in words."""
         return (
             f"By ranks the clearest change among {counted(self.n, 'value')} comes after value "
-            f"{self.before} (median {self.median_before:.4g} before, {self.median_after:.4g} "
-            f"after); without a change one as clear has a probability of about {self.p:.2g}. "
-            f"{NO_CAUSE}"
+            f"{self.before} (median {amount(self.median_before)} before, "
+            f"{amount(self.median_after)} after); without a change one as clear has a probability "
+            f"of about {self.p:.2g}. {NO_CAUSE}"
         )
 
 

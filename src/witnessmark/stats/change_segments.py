@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
 from witnessmark.stats.require import Numbers
-from witnessmark.stats.result import counted
+from witnessmark.stats.result import amount, counted
 
 
 @dataclass(frozen=True)
@@ -63,7 +63,7 @@ class SegmentedMeans:
                 "looked at) is worth its place. A small or short change may still be there."
             )
         ends = ", ".join(str(end) for end in best.ends)
-        means = ", ".join(f"{mean:.4g}" for mean in best.means)
+        means = ", ".join(amount(mean) for mean in best.means)
         return (
             f"Among {counted(self.n, 'value')} in order, "
             f"{counted(best.breaks, 'change')} of mean (of 0 to {most}) gave the best division, "

@@ -14,7 +14,7 @@ from scipy.stats import PermutationMethod, mannwhitneyu, norm
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
 from witnessmark.stats.require import Numbers
-from witnessmark.stats.result import counted, percent
+from witnessmark.stats.result import amount, counted, percent
 
 EXACT_UP_TO = 50
 PERMUTED_UP_TO = 30
@@ -58,19 +58,25 @@ class DelayComparison:
     def sentence(self) -> str:
         """The comparison in words."""
         (first, second), (m, n) = self.names, self.n
-        limits = (
-            "too few for limits"
-            if self.lower is None
-            else f"{self.lower:.3g} to {self.upper:.3g}; {percent(self.confidence)} confidence"
-        )
+        medians = [amount(median) for median in self.medians]
+        way = "longer" if self.shift >= 0 else "shorter"
         return (
-            f"The median delay is {self.medians[0]:.3g} min where {first} ({counted(m, 'case')}) "
-            f"and {self.medians[1]:.3g} min where {second} ({counted(n, 'case')}); a delay where "
-            f"{first} is {self.shift:+.3g} min against one where {second} ({limits}), and longer "
-            f"in {percent(self.longer)} of all pairs. By chance so large a difference has "
-            f"probability {self.p:.2g}. It does not show that {first} or {second} is the cause: "
-            "the groups may differ in machines, parts or hours."
+            f"The median delay is {medians[0]} min where {first} ({counted(m, 'case')}) and "
+            f"{medians[1]} min where {second} ({counted(n, 'case')}); a delay where {first} is "
+            f"{amount(abs(self.shift))} min {way} than one where {second} ({self._limit_words()}), "
+            f"and longer in {percent(self.longer)} of all pairs. By chance so large a difference "
+            f"has probability {self.p:.2g}. It does not show that {first} or {second} is the "
+            "cause: the groups may differ in machines, parts or hours."
         )
+
+    def _limit_words(self) -> str:
+        """Limits in the direction that the sentence names."""
+        if self.lower is None or self.upper is None:
+            return "too few cases for limits"
+        low, high = (self.lower, self.upper) if self.shift >= 0 else (-self.upper, -self.lower)
+        # + 0.0 keeps a zero from being written as negative.
+        limits = f"{amount(low + 0.0)} to {amount(high + 0.0)} min"
+        return f"{limits}; {percent(self.confidence)} confidence"
 
 
 def compare_delays(

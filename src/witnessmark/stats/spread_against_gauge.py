@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike
 from scipy.stats import chi2
 
 from witnessmark.stats import require
-from witnessmark.stats.result import counted
+from witnessmark.stats.result import amount, counted
 
 LEAST = 2
 
@@ -53,12 +53,14 @@ class SpreadAgainstGauge:
         if self.flat:
             spread = "are all the same"
         else:
-            spread = f"spread with {self.sd:.3g}, {self.ratio:.2f} of what the gauge alone gives"
+            spread = (
+                f"spread with {amount(self.sd)}, {self.ratio:.2f} of what the gauge alone gives"
+            )
         verdict = "less than" if self.smaller else "not less than"
         return (
-            f"{counted(self.n, 'reading')} {spread} ({self.repeatability:.3g}): {verdict} chance "
-            f"lets expect (probability {self.p:.2g}; below {self.least_ratio:.2f} it is under "
-            f"{self.alpha:g}). Averages, rounding or a study of another gauge explain a small "
+            f"{counted(self.n, 'reading')} {spread} ({amount(self.repeatability)}): {verdict} "
+            f"chance lets expect (probability {self.p:.2g}; below {self.least_ratio:.2f} it is "
+            f"under {self.alpha:g}). Averages, rounding or a study of another gauge explain a small "
             "spread too; it does not show how the readings came about."
         )
 
