@@ -60,8 +60,8 @@ class SpreadAgainstGauge:
         return (
             f"{counted(self.n, 'reading')} {spread} ({amount(self.repeatability)}): {verdict} "
             f"chance lets expect (probability {self.p:.2g}; below {self.least_ratio:.2f} it is "
-            f"under {self.alpha:g}). Averages, rounding or a study of another gauge explain a small "
-            "spread too; it does not show how the readings came about."
+            f"under {self.alpha:g}). Averages, rounding or a study of another gauge explain a "
+            "small spread too; it does not show how the readings came about."
         )
 
 
