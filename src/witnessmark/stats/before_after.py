@@ -16,7 +16,7 @@ from scipy.special import betaincinv
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
 from witnessmark.stats.rates import POISSON, SAME_EXPOSURE, compare_rates
-from witnessmark.stats.result import amount, counted, percent
+from witnessmark.stats.result import amount, chance, counted, percent
 
 Verdict = Literal["shown", "not yet demonstrable", "worse"]
 Phase = Literal["before", "trigger", "after", "left out"]
@@ -81,10 +81,12 @@ class BeforeAfter:
         )
         sure = f"at {percent(self.confidence)} confidence"
         if self.verdict == "shown":
-            return f"{said}: a lower rate is shown {sure} (p = {self.p_better:.2g}). Not its cause."
+            return (
+                f"{said}: a lower rate is shown {sure} (p {chance(self.p_better)}). Not its cause."
+            )
         if self.verdict == "worse":
-            return f"{said}: worse; the rate is higher {sure} (p = {self.p_worse:.2g})."
-        return f"{said}: not yet demonstrable {sure} (p = {self.p_better:.2g}). {self._further()}"
+            return f"{said}: worse; the rate is higher {sure} (p {chance(self.p_worse)})."
+        return f"{said}: not yet demonstrable {sure} (p {chance(self.p_better)}). {self._further()}"
 
     def _further(self) -> str:
         if self.further_if_clean is None:

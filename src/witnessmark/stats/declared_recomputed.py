@@ -13,7 +13,7 @@ from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
 from witnessmark.stats.agreement import Kappa, cohen_kappa
 from witnessmark.stats.proportion import Interval, exact_interval
-from witnessmark.stats.result import counted, percent
+from witnessmark.stats.result import chance, counted, percent
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ class PairedDirection:
         return (
             f"Of {counted(changes, 'pair')} that differ, {self.b:,} go one way and {self.c:,} the "
             f"other; a fair coin splits at least so unevenly with probability "
-            f"{self.p_two_sided:.2g}."
+            f"p {chance(self.p_two_sided)}."
         )
 
 
@@ -132,7 +132,7 @@ class DeclaredAgreement:
         )
         apart = (
             f"{self.too_good:,} were declared better than recomputed and {self.too_bad:,} worse "
-            f"(p = {self.direction.p_two_sided:.2g} for the direction)"
+            f"(p {chance(self.direction.p_two_sided)} for the direction)"
         )
         if self.worst is None:
             return f"{agreed}; {apart}."

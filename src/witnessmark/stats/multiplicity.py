@@ -12,7 +12,7 @@ from scipy.stats import false_discovery_control
 
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
-from witnessmark.stats.result import counted, percent
+from witnessmark.stats.result import amount, counted, percent
 
 Dependence = Literal["positive", "any"]
 
@@ -130,7 +130,7 @@ class FalseAlarms:
         """The expected alarms in words."""
         return (
             f"{counted(self.looks, 'look')} at {percent(self.alpha)} each give about "
-            f"{self.expected:,.2g} false alarms where nothing is wrong."
+            f"{amount(self.expected)} false alarms where nothing is wrong."
         )
 
 

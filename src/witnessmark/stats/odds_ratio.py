@@ -13,7 +13,7 @@ from scipy.stats.contingency import odds_ratio
 
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
-from witnessmark.stats.result import amount, counted, percent
+from witnessmark.stats.result import amount, chance, counted, percent
 
 PAIR = (2, 2)
 
@@ -62,7 +62,7 @@ class ExactTable:
         return (
             f"{self.a:,} of {first:,} ({percent(self.a / first)}) against {self.c:,} of "
             f"{second:,} ({percent(self.c / second)}); chance alone would part them at least so "
-            f"far with probability {self.p_two_sided:.2g}. This says nothing of the cause."
+            f"far with probability p {chance(self.p_two_sided)}. This says nothing of the cause."
         )
 
 
@@ -167,11 +167,11 @@ class CommonOddsRatio:
         """The common ratio with its limits."""
         told = f"{self.informative:,} of {counted(self.tables, 'table')} tell something"
         if self.odds_ratio is None or self.lower is None or self.upper is None:
-            return f"{told}; no common odds ratio can be stated (p = {self.p_two_sided:.2g})."
+            return f"{told}; no common odds ratio can be stated (p {chance(self.p_two_sided)})."
         return (
             f"{told}; compared like with like, the odds are {amount(self.odds_ratio)} times those "
             f"of the second group, with {percent(self.confidence)} confidence between "
-            f"{amount(self.lower)} and {amount(self.upper)} (p = {self.p_two_sided:.2g})."
+            f"{amount(self.lower)} and {amount(self.upper)} (p {chance(self.p_two_sided)})."
         )
 
 

@@ -11,7 +11,7 @@ from scipy.stats import binom, binomtest, gamma, poisson, poisson_means_test
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
 from witnessmark.stats.proportion import Side, exact_interval, sided, tail_of
-from witnessmark.stats.result import amount, percent
+from witnessmark.stats.result import amount, chance, counted, percent
 
 MANY_EVENTS = 2000
 POISSON = (
@@ -61,7 +61,7 @@ class RateInterval:
             "lower": f"at least {least}",
         }[self.side]
         return (
-            f"{self.count:,} events in an exposure of {amount(self.exposure)}, "
+            f"{counted(self.count, 'event')} in an exposure of {amount(self.exposure)}, "
             f"{amount(self.rate)} per unit; with {percent(self.confidence)} confidence the rate is "
             f"{where} per unit."
         )
@@ -155,7 +155,7 @@ class RateComparison:
     @property
     def sentence(self) -> str:
         """The two rates, their ratio and its limits."""
-        first = f"{self.x1:,} events in an exposure of {amount(self.t1)}"
+        first = f"{counted(self.x1, 'event')} in an exposure of {amount(self.t1)}"
         rates = f"{first} against {self.x2:,} in {amount(self.t2)}"
         if self.x1 + self.x2 == 0:
             return f"{rates}: without any event the two cannot be compared."
@@ -168,7 +168,7 @@ class RateComparison:
             f"{amount(self.lower)} and {above}"
         )
         return (
-            f"{rates}: {ratio}{'; ' if ratio else ''}{limits} (p = {self.p_doubled:.2g}, "
+            f"{rates}: {ratio}{'; ' if ratio else ''}{limits} (p {chance(self.p_doubled)}, "
             f"two-sided, doubled tail)."
         )
 

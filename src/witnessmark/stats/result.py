@@ -8,6 +8,8 @@ from typing import Protocol
 
 import numpy as np
 
+LEAST_SAID = 0.0001
+
 
 class Stated(Protocol):
     """A result that a report can quote: its method, its assumptions, its sentence."""
@@ -70,3 +72,16 @@ def amount(value: float) -> str:
     if abs(value) >= 1000:  # noqa: PLR2004 - as many figures as three say less than the whole part
         return f"{value:,.1f}"
     return np.format_float_positional(value, precision=3, fractional=False, trim="-")
+
+
+def chance(probability: float) -> str:
+    """Gives a small probability with its sign, never as a power of ten.
+
+    Units:
+        Probability 0..1 in, text out.
+
+    Examples:
+        >>> chance(0.0384), chance(0.00001), chance(0.5)
+        ('= 0.038', '< 0.0001', '= 0.5')
+    """
+    return "< 0.0001" if probability < LEAST_SAID else f"= {probability:.2g}"

@@ -12,7 +12,7 @@ from scipy.stats.contingency import odds_ratio
 from witnessmark.stats import require
 from witnessmark.stats.before_after import ONE_LOOK, Verdict, one_sided_error, ratio_said
 from witnessmark.stats.rates import POISSON
-from witnessmark.stats.result import amount, counted, percent
+from witnessmark.stats.result import amount, chance, counted, percent
 
 Count = tuple[int, float]
 
@@ -65,11 +65,13 @@ class SisterComparison:
         )
         sure = f"at {percent(self.confidence)} confidence"
         if self.verdict == "shown":
-            return f"{said}. A fall beyond the sister's is shown {sure} (p = {self.p_better:.2g})."
+            return (
+                f"{said}. A fall beyond the sister's is shown {sure} (p {chance(self.p_better)})."
+            )
         if self.verdict == "worse":
-            return f"{said}. Worse than the sister {sure} (p = {self.p_worse:.2g})."
+            return f"{said}. Worse than the sister {sure} (p {chance(self.p_worse)})."
         yet = f"A fall beyond the sister's is not yet demonstrable {sure}"
-        return f"{said}. {yet} (p = {self.p_better:.2g})."
+        return f"{said}. {yet} (p {chance(self.p_better)})."
 
 
 def against_sister(
