@@ -86,7 +86,7 @@ def run_battery(
     tests = choose(only)
     timeline = Timeline(store, criteria, stated_period(plant), cache_folder)
     settings = Settings(basis=plant.person_basis)
-    outcomes = with_contrasts(run_tests(tests, timeline, settings, progress))
+    outcomes = with_contrasts(tests, run_tests(tests, timeline, settings, progress))
     if with_sensitivity:
         outcomes = vary_defaults(outcomes, tests, timeline, settings, progress)
     return Battery(tuple(tests), tuple(outcomes), timeline, plant)

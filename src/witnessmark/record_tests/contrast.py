@@ -8,10 +8,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from witnessmark.record_tests.outcome import Contrast, Counts, Outcome
+from witnessmark.record_tests.record_test import RecordTest
 from witnessmark.stats.multiplicity import false_discovery
 from witnessmark.stats.proportion import fisher_p
 
 ATTENDED = ("attended",)
+STAFFING = "staffing"
 UNATTENDED = ("covered", "authorised", "uncovered")
 
 
@@ -26,9 +28,15 @@ class _Side:
         return found, round(self.assessed / design_effect) - found
 
 
-def with_contrasts(outcomes: Sequence[Outcome]) -> list[Outcome]:
-    """The outcomes, each with its contrast where both sides have assessed units."""
-    looks = [_sides(outcome.strata.get("attendance", {})) for outcome in outcomes]
+def with_contrasts(tests: Sequence[RecordTest], outcomes: Sequence[Outcome]) -> list[Outcome]:
+    """The outcomes, each with its contrast where both sides have assessed units.
+
+    Not those of tests on staffing: they judge attendance itself.
+    """
+    looks = [
+        _sides({} if test.family == STAFFING else outcome.strata.get("attendance", {}))
+        for test, outcome in zip(tests, outcomes, strict=True)
+    ]
     p_values = [
         _p(sides, outcome.design_effect) for sides, outcome in zip(looks, outcomes, strict=True)
     ]

@@ -86,8 +86,7 @@ def run_test(test: RecordTest, timeline: Timeline, settings: Settings) -> Outcom
         uses_absent=tuple(says for need, says in test.uses.items() if not _is_met(need, timeline)),
     )
     if BASES.index(settings.basis) < BASES.index(test.basis):
-        waits = f"The plant has not recorded a basis for it: person basis {test.basis}."
-        return replace(base, message=waits)
+        return replace(base, message=_waits_for(test))
     missing = tuple(need for need in test.needs if not _is_met(need, timeline))
     if missing:
         return replace(base, missing=missing)
@@ -95,6 +94,27 @@ def run_test(test: RecordTest, timeline: Timeline, settings: Settings) -> Outcom
         return _Run(test, timeline, settings).outcome(base)
     except Exception as error:  # noqa: BLE001  # whatever breaks, the run goes on and says so
         return replace(base, status="failed", message=str(error))
+
+
+def units_of(test: RecordTest, timeline: Timeline, basis: Basis) -> list[dict[str, object]]:
+    """Every unit of a test, named and marked, in the order of its key.
+
+    The marks are `is_applicable`, `why_not`, `is_exception` and `is_fragile`.
+
+    Raises:
+        RecordTestError: The test cannot be assessed here, and what it waits for.
+    """
+    if BASES.index(basis) < BASES.index(test.basis):
+        raise RecordTestError(test.slug, _waits_for(test))
+    missing = [need for need in test.needs if not _is_met(need, timeline)]
+    if missing:
+        raise RecordTestError(test.slug, f"the records lack {', '.join(missing)}.")
+    register(timeline.store.con)
+    return _Run(test, timeline, Settings(basis)).units()
+
+
+def _waits_for(test: RecordTest) -> str:
+    return f"The plant has not recorded a basis for it: person basis {test.basis}."
 
 
 def vary_defaults(
@@ -275,7 +295,18 @@ class _Run:
         groups = self.con.execute("select * exclude (hashes, units) from grouped").fetchall()
         return Tally(self.test.strata, groups)
 
+    def units(self) -> list[dict[str, object]]:
+        """Every unit with its marks; see `units_of`."""
+        return self._named(self._marked(), self.values)
+
     def _rows(self, mark: str, cap: int) -> list[Row]:
+        kept = f"select unnest(unit) from (select unnest(units) as unit from grouped where {mark})"
+        return [self._row(values) for values in self._named(kept, {}, f"limit {cap}")]
+
+    def _named(
+        self, query: str, values: dict[str, object], limit: str = ""
+    ) -> list[dict[str, object]]:
+        """Rows of a query over units, with names beside the indices, in the order of the key."""
         joins = ""
         for index, source in NAMES.items():
             if index in self.columns:
@@ -283,12 +314,10 @@ class _Run:
                 self.timeline.require({"merged_runs"} if index == "run_ix" else set())
         order = ", ".join(f'"{name}"' for name in self.test.key)
         result = self.con.execute(
-            "select * from (select unnest(unit) from "
-            f"(select unnest(units) as unit from grouped where {mark})){joins} "
-            f"order by {order} limit {cap}"
+            f"select * from ({query}){joins} order by {order} {limit}", values
         )
         names = [entry[0] for entry in result.description or []]
-        return [self._row(dict(zip(names, row, strict=True))) for row in result.fetchall()]
+        return [dict(zip(names, row, strict=True)) for row in result.fetchall()]
 
     def _row(self, values: dict[str, object]) -> Row:
         zone = self.timeline.store.zone

@@ -32,7 +32,7 @@ from witnessmark.report.words import (
     x_of_n,
 )
 
-BY_CHANCE = 0.01
+WORTH_A_WORD = 0.05
 CLUSTERED = 1.05
 
 
@@ -180,25 +180,21 @@ def _clustering(outcome: Outcome) -> str:
 
 
 def contrast_sentence(found: Contrast | None) -> str:
-    """Attended against unattended, and what chance alone would do; it names no cause."""
-    if found is None:
+    """Attended against unattended where they part, and what chance would do; it names no cause."""
+    if found is None or found.p > WORTH_A_WORD:
         return ""
     attended = share(found.attended_exceptions / found.attended)
     alone = share(found.unattended_exceptions / found.unattended)
-    said = (
-        f"Attended {x_of_n(found.attended_exceptions, found.attended)} ({attended}), unattended "
-        f"{x_of_n(found.unattended_exceptions, found.unattended)} ({alone}): "
+    ending = (
+        "That may well be chance."
+        if found.adjusted > WORTH_A_WORD
+        else "It does not say why: machines, parts and hours differ too."
     )
-    if found.adjusted > BY_CHANCE:
-        return (
-            f"{said}chance alone would part them so far with probability {chance(found.p)}, "
-            f"{chance(found.adjusted)} when every test of this paper is a look. No difference is "
-            "shown; none is excluded either."
-        )
     return (
-        f"{said}chance alone would part them so far with probability {chance(found.p)}, "
-        f"{chance(found.adjusted)} when every test of this paper is a look. This does not say "
-        "why: machines, parts and hours differ too."
+        f"Attended {x_of_n(found.attended_exceptions, found.attended)} ({attended}), unattended "
+        f"{x_of_n(found.unattended_exceptions, found.unattended)} ({alone}). Were attendance "
+        f"without influence, chance would part them so far with probability {chance(found.p)}; "
+        f"{chance(found.adjusted)} when all tests count as looks. {ending}"
     )
 
 
