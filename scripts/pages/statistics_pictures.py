@@ -58,7 +58,7 @@ from witnessmark.stats import (
 )
 
 DAY = 86400.0
-SHIFTS = (0.0, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0)
+SHIFTS = tuple(np.linspace(0.0, 4.0, 17).tolist())
 MACHINE = tending.TendedMachine(
     "M1",
     (
@@ -93,8 +93,8 @@ def _shares() -> Spec:
 
 
 def _individuals() -> Spec:
-    values = _generator().normal(24.0, 0.012, 40)
-    values[31] += 0.06
+    values = _generator().normal(24.0, 0.012, 30)
+    values[21] += 0.06
     chart = control_charts.individuals_chart(values, mean=24.0, sigma=0.012)
     return picture_of(chart, About("bore diameter", "mm"))
 
@@ -106,15 +106,20 @@ def _means() -> Spec:
     return picture_of(chart, About("mean bore diameter of 5", "mm"))
 
 
+def _shifted() -> np.ndarray:
+    """Forty values of which the last eighteen lie one standard deviation higher."""
+    values = np.random.default_rng(3).normal(50.0, 2.0, 40)
+    values[22:] += 2.0
+    return values
+
+
 def _averages() -> Spec:
-    values = _generator().normal(50.0, 2.0, 40)
-    values[22:] += 1.9
+    values = _shifted()
     return picture_of(time_weighted_charts.ewma_chart(values, target=50.0, sigma=2.0))
 
 
 def _cusum() -> Spec:
-    values = _generator().normal(50.0, 2.0, 40)
-    values[22:] += 1.9
+    values = _shifted()
     return picture_of(time_weighted_charts.cusum_chart(values, target=50.0, k=1.0, h=8.0))
 
 
@@ -184,7 +189,7 @@ def _judges() -> Spec:
     wrong = {"early": (0.05, 0.03), "late": (0.08, 0.06), "night": (0.22, 0.03)}
     decisions = {
         name: np.where(
-            drawn.random((30, 3)) < np.where(reference == 1, *rates)[:, None],
+            drawn.random((30, 3)) < np.where(reference == 0, *rates)[:, None],
             1 - reference[:, None],
             reference[:, None],
         )
@@ -243,7 +248,7 @@ def _clock() -> Spec:
     drawn = _generator()
     true = np.sort(drawn.uniform(0.0, 21 * DAY, 120))
     shown = true + 95 + 3.2 * true / DAY + drawn.normal(0.0, 9.0, 120)
-    shown[true > 13 * DAY] -= 160
+    shown[true > 13 * DAY] -= 3600
     return picture_of(clock_offset.clock_offset(shown, true))
 
 
@@ -256,7 +261,7 @@ def _delays() -> Spec:
     drawn = _generator()
     night, day = drawn.exponential(34, 40), drawn.exponential(18, 55)
     found = delays.compare_delays(night, day, ("night", "day"))
-    return picture_of(found, About("difference of delays", "min"))
+    return picture_of(found, About(unit="min"))
 
 
 PICTURES: dict[str, Callable[[], Spec]] = {
@@ -294,9 +299,7 @@ PICTURES: dict[str, Callable[[], Spec]] = {
         staged_plans.double_plan(50, 1, 4, 50, 4, np.linspace(0, 0.16, 41))
     ),
     "sequential_plan": lambda: picture_of(staged_plans.sequential_plan(0.01, 0.06)),
-    "rectifying": lambda: picture_of(
-        rectifying.rectifying(80, 2, 1000, np.linspace(0, 0.12, 41))
-    ),
+    "rectifying": lambda: picture_of(rectifying.rectifying(80, 2, 1000, np.linspace(0, 0.12, 41))),
     "before_after": lambda: picture_of(
         before_after.before_after(12, 30.0, 4, 30.0), About("Unanswered stops", "day")
     ),
@@ -305,9 +308,7 @@ PICTURES: dict[str, Callable[[], Spec]] = {
         sister_machine.against_sister((14, 100), (3, 100), (12, 100), (11, 100)),
         About("Unanswered stops", "running hour"),
     ),
-    "exact_table": lambda: picture_of(
-        odds_ratio.exact_table(41, 47, 5, 119), About("unattended")
-    ),
+    "exact_table": lambda: picture_of(odds_ratio.exact_table(41, 47, 5, 119), About("unattended")),
     "p_chart": _shares,
     "individuals_chart": _individuals,
     "means_and_ranges_chart": _means,

@@ -6,9 +6,9 @@ from witnessmark.report.charts.look import RUST, SOFT, Axis, Layer, Spec, plot, 
 from witnessmark.report.charts.rows import Mark, Row, rows_plot
 from witnessmark.stats.declared_recomputed import DeclaredAgreement
 from witnessmark.stats.delays import DelayComparison
-from witnessmark.stats.result import amount, percent
+from witnessmark.stats.result import amount
 
-CELL = 74.0
+CELL = 92.0
 
 
 @picture_of.register
@@ -22,7 +22,7 @@ def _declared(found: DeclaredAgreement, about: About = NOTHING_MORE) -> Spec:
     layers: list[Layer] = []
     for column, row, count, too_good in cells:
         if count:
-            size = max(count / largest, 0.006) * (CELL - 16) ** 2
+            size = max(count / largest, 0.006) * (CELL - 34) ** 2
             layers.append(
                 strokes.dots(
                     [(column, row)],
@@ -33,8 +33,9 @@ def _declared(found: DeclaredAgreement, about: About = NOTHING_MORE) -> Spec:
                 )
             )
     inside = [(column, row, f"{count:,}") for column, row, count, _ in cells]
-    layers.append(strokes.words(inside, dx=0, dy=CELL / 2 - 6, align="center"))
-    title = f"{about.what or 'Declared against recomputed'}: {found.too_good} too good, {found.too_bad} too bad"
+    layers.append(strokes.words(inside, dx=0, dy=CELL / 2 - 8, align="center"))
+    sides = f"{found.too_good} too good, {found.too_bad} too bad"
+    title = f"{about.what or 'Declared against recomputed'}: {sides}"
     x = Axis("recomputed", "nominal", names=names)
     y = Axis("declared", "nominal", names=names)
     side = CELL * len(names)
@@ -54,9 +55,11 @@ def _delays(found: DelayComparison, about: About = NOTHING_MORE) -> Spec:
     """By how much delays of the first group are longer, with limits, against no difference."""
     first, second = found.names
     words = f"{amount(found.shift)} {about.unit}".strip()
-    row = Row(f"{first} - {second}", found.shift, found.lower, found.upper, words)
+    row = Row(f"{first} − {second}", found.shift, found.lower, found.upper, words)
     axis = Axis(about.axis("difference of delays"))
-    title = f"Delays of {first} against {second}: {words} longer in the middle"
-    title = f"{title}, {percent(found.longer)} of pairs"
+    way = "longer" if found.shift >= 0 else "shorter"
+    title = (
+        f"Delays: {first} {way} than {second} by {amount(abs(found.shift))} {about.unit}".strip()
+    )
     picture = rows_plot([row], axis, [Mark(0.0, "no difference")])
     return sheet(title, picture, found.sentence)

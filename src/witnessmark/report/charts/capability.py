@@ -1,82 +1,84 @@
-"""Pictures of capability: the spread of values within the limits of the drawing, and what an index
-from so few values says.
-"""
+"""Pictures of capability: values within the limits of the drawing, indices with their limits."""
 
 from collections.abc import Sequence
 
 import numpy as np
-from scipy.stats import norm
 
 from witnessmark.report.charts import strokes
 from witnessmark.report.charts.dispatch import NOTHING_MORE, About, picture_of
-from witnessmark.report.charts.look import DEEP, INK, SOFT, TINT, Axis, Layer, Spec, plot, sheet
+from witnessmark.report.charts.look import INK, MID, PAPER, SOFT, Axis, Spec, plot, sheet, to_scale
 from witnessmark.report.charts.rows import Mark, Row, rows_plot
-from witnessmark.report.charts.strokes import Point
 from witnessmark.stats.capability import Capability
 from witnessmark.stats.capability_limits import IndexLimits, NeededIndex, needed_index
 from witnessmark.stats.percentile_capability import PercentileCapability
 from witnessmark.stats.result import amount
 from witnessmark.stats.station_capability import StationCapabilities
 
+MOST_COLUMNS = 30
 SIZES = (20, 25, 30, 40, 50, 75, 100, 125, 150, 200, 300, 500)
 
 
 @picture_of.register
 def _capability(found: Capability, about: About = NOTHING_MORE) -> Spec:
-    """The values, where given, within the limits of the drawing, and the normal curve of all."""
+    """Values, where given, and below them how far they reach, within the limits of the drawing.
+
+    The lines span three standard deviations to either side; one for the spread within subgroups is
+    drawn only where the process was stable.
+    """
     index = found.performance
     limits = (
         None if index.cpl is None else found.mean - 3 * found.sd * index.cpl,
         None if index.cpu is None else found.mean + 3 * found.sd * index.cpu,
     )
-    low, high = _reach(found, limits, about.values)
-    layers: list[Layer] = []
-    width = 1.0
-    if about.values:
-        edges = _edges(about.values)
-        heights = np.histogram(about.values, edges)[0].tolist()
-        width = (edges[1] - edges[0]) * len(about.values)
-        layers.append(strokes.columns(edges, heights, colour=TINT, outline=SOFT))
-    x = np.linspace(low, high, 121)
-    density = norm.pdf(x, found.mean, found.sd) * width
-    top = float(density.max()) * 1.12
-    curve: list[Point] = list(zip(x.tolist(), density.tolist(), strict=True))
-    layers += [
-        strokes.line(curve),
-        strokes.spans([(found.mean, 0.0, top)], upright=True, colour=DEEP, width=1),
-        *_limit_lines(limits, "limit"),
-    ]
-    y_title = f"values in each column of {len(about.values):,}" if about.values else None
-    y = Axis(y_title, grid=bool(about.values), labels=bool(about.values))
+    marks = _marks(limits)
+    rows = [_three("all values", found.mean, found.sd)]
+    if found.is_stable:
+        rows.append(_three("within subgroups", found.mean, found.sigma))
+    known = [*about.values, *(mark.at for mark in marks), *(row.lower or 0.0 for row in rows)]
+    known += [row.upper or 0.0 for row in rows]
+    gap = (max(known) - min(known)) * 0.05
+    axis = Axis(about.axis("measured value"), domain=(min(known) - gap, max(known) + gap))
+    reach = rows_plot(rows, axis, [Mark(mark.at, "") for mark in marks] if about.values else marks)
+    parts = [_columns(about, axis, marks), reach] if about.values else [reach]
     said = "stable" if found.is_stable else "not stable, so only what was shipped is described"
     title = f"{about.what or 'Values'} within the limits: Ppk {found.ppk.value:.2f}, {said}"
-    axis = Axis(about.axis("measured value"), domain=(low, high), grid=False)
-    return sheet(title, plot(layers, axis, y), found.sentence)
+    return sheet(title, parts, found.sentence, spacing=12)
 
 
-def _reach(
-    found: Capability, limits: tuple[float | None, float | None], values: Sequence[float]
-) -> tuple[float, float]:
-    known = [found.mean - 4 * found.sd, found.mean + 4 * found.sd, *values]
-    known += [limit for limit in limits if limit is not None]
-    gap = (max(known) - min(known)) * 0.04
-    return min(known) - gap, max(known) + gap
+def _three(name: str, mean: float, sd: float) -> Row:
+    """Three standard deviations to either side of the mean."""
+    return Row(name, mean, mean - 3 * sd, mean + 3 * sd, f"± 3 × {amount(sd)}")
+
+
+def _columns(about: About, axis: Axis, marks: Sequence[Mark]) -> Spec:
+    """How many values fall into each column, what lies outside the limits tinted."""
+    edges = _edges(about.values)
+    heights = np.histogram(about.values, edges)[0].tolist()
+    layers = [strokes.columns(edges, heights, colour=MID, outline=PAPER)]
+    layers += [strokes.upright(mark.at, dash=None) for mark in marks]
+    layers += [
+        strokes.note(mark.at, "top", mark.words, dx=0, dy=-9, align="center", colour=INK)
+        for mark in marks
+    ]
+    x = Axis(None, domain=axis.domain, labels=False)
+    said = f"{len(about.values):,} values"
+    layers.append(strokes.words([("right", "bottom", said)], dx=14, dy=-8, colour=SOFT))
+    y = Axis(None, whole=True, grid=False, labels=False)
+    return plot(layers, x, y, width=420, height=150)
+
+
+def _marks(limits: tuple[float | None, float | None]) -> list[Mark]:
+    low, high = limits
+    span = high - low if low is not None and high is not None else 0.0
+    named = zip(("lower limit", "upper limit"), limits, strict=True)
+    return [Mark(at, f"{name} {to_scale(at, span)}") for name, at in named if at is not None]
 
 
 def _edges(values: Sequence[float]) -> list[float]:
-    """Columns about as wide as the data ask for (Scott), never more than thirty."""
-    edges = np.histogram_bin_edges(values, "scott")
-    return (edges if len(edges) <= 31 else np.histogram_bin_edges(values, 30)).tolist()  # noqa: PLR2004
-
-
-def _limit_lines(limits: tuple[float | None, float | None], word: str) -> list[Layer]:
-    layers = []
-    for limit, name in zip(limits, ("lower", "upper"), strict=True):
-        if limit is not None:
-            layers.append(strokes.upright(limit))
-            said = f"{name} {word} {amount(limit)}"
-            layers.append(strokes.note(limit, "top", said, dx=0, dy=-9, align="center", colour=INK))
-    return layers
+    """Columns about as wide as the data ask for (Scott), never more than `MOST_COLUMNS`."""
+    asked = len(np.histogram_bin_edges(values, "scott")) - 1
+    edges: list[float] = np.histogram_bin_edges(values, min(asked, MOST_COLUMNS)).tolist()
+    return edges
 
 
 @picture_of.register
@@ -88,12 +90,7 @@ def _percentiles(found: PercentileCapability, about: About = NOTHING_MORE) -> Sp
     )
     words = f"{amount(found.low)} to {amount(found.high)}, middle {amount(found.median)}"
     row = Row("99.73 % of values", found.median, found.low, found.high, words)
-    names = ("lower limit", "upper limit")
-    marks = [
-        Mark(limit, f"{name} {amount(limit)}")
-        for limit, name in zip(limits, names, strict=True)
-        if limit is not None
-    ]
+    marks = _marks(limits)
     title = f"Nearly all values against the limits: Ppk {found.ppk:.2f} by percentiles"
     axis = Axis(about.axis("measured value"))
     return sheet(title, rows_plot([row], axis, marks), found.sentence)
@@ -135,7 +132,7 @@ def _needed(found: NeededIndex, about: About = NOTHING_MORE) -> Spec:
         "values in the sample, number",
         log=True,
         domain=(sizes[0], sizes[-1]),
-        values=[20, 30, 50, 100, 200, 300, 500],
+        values=[20, 30, 50, 100, 200, 500],
     )
     y = Axis(about.axis("index that must be observed"), domain=(found.required * 0.95, curve[0][1]))
     title = f"What must be observed before an index of {found.required:g} may be claimed"

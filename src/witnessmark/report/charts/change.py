@@ -39,10 +39,10 @@ def _levels(
     layers += [strokes.dots(points, size=22, colour=SOFT)] if points else []
     layers.append(strokes.spans(stretches, width=3.2))
     named = [
-        ((begin + end) / 2, level, words)
-        for (level, begin, end), words in zip(stretches, said, strict=True)
+        ((begin + end) / 2, "top", words)
+        for (_, begin, end), words in zip(stretches, said, strict=True)
     ]
-    return [*layers, strokes.words(named, dx=0, dy=-13, align="center", bold=True)]
+    return [*layers, strokes.words(named, dx=0, dy=10, align="center", bold=True)]
 
 
 def _change(place: int, said: str) -> list[Layer]:
@@ -66,7 +66,9 @@ def _mean(found: MeanShift, about: About = NOTHING_MORE) -> Spec:
     low, high = _room((*means, *about.values))
     where = [(at, low, high) for at in (found.earliest + 0.5, found.latest + 0.5)]
     layers = [strokes.band(where, colour=TINT)] if found.earliest < found.latest else []
-    layers += _levels(found.n, [found.before], means, [amount(mean) for mean in means], about)
+    layers += _levels(
+        found.n, [found.before], means, [f"mean {amount(mean)}" for mean in means], about
+    )
     layers += _change(found.before, f"change after {found.before}")
     y = Axis(y.title, domain=(low, high))
     title = f"The level changed most clearly after value {found.before}"
@@ -75,8 +77,8 @@ def _mean(found: MeanShift, about: About = NOTHING_MORE) -> Spec:
 
 def _room(values: Sequence[float]) -> tuple[float, float]:
     low, high = min(values), max(values)
-    gap = (high - low) * 0.18 or 1.0
-    return low - gap, high + gap
+    gap = (high - low) * 0.08 or 1.0
+    return low - gap, high + 3 * gap
 
 
 @picture_of.register
@@ -84,7 +86,9 @@ def _ranks(found: Pettitt, about: About = NOTHING_MORE) -> Spec:
     """Two medians and the change."""
     medians = (found.median_before, found.median_after)
     x, y = _axes(found.n, about, "value")
-    layers = _levels(found.n, [found.before], medians, [amount(one) for one in medians], about)
+    layers = _levels(
+        found.n, [found.before], medians, [f"median {amount(one)}" for one in medians], about
+    )
     layers += _change(found.before, f"change after {found.before}")
     y = Axis(y.title, domain=_room((*medians, *about.values)))
     title = f"By ranks the level changed most clearly after value {found.before}"
@@ -96,7 +100,7 @@ def _segments(found: SegmentedMeans, about: About = NOTHING_MORE) -> Spec:
     """The means of the chosen division."""
     means, ends = found.chosen.means, found.chosen.ends
     x, y = _axes(found.n, about, "value")
-    layers = _levels(found.n, ends, means, [amount(mean) for mean in means], about)
+    layers = _levels(found.n, ends, means, [f"mean {amount(mean)}" for mean in means], about)
     layers += [layer for end in ends for layer in _change(end, f"after {end}")]
     y = Axis(y.title, domain=_room((*means, *about.values)))
     title = f"The level changed {len(ends)} times" if ends else "No change of level is needed"
@@ -110,6 +114,7 @@ def _share(found: ShareShift, about: About = NOTHING_MORE) -> Spec:
     x, y = _axes(found.samples, about, "share nonconforming", share=True)
     layers = _levels(found.samples, [found.before], shares, [percent(one) for one in shares], about)
     layers += _change(found.before, f"change after {found.before}")
+    y = Axis(y.title, percent=True, domain=(0.0, max(*shares, *about.values) * 1.15))
     title = f"The share changed most clearly after sample {found.before}"
     x = Axis("samples in order of time, number", domain=x.domain, whole=True, grid=False)
     return sheet(title, plot(layers, x, y), found.sentence)

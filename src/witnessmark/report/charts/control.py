@@ -1,12 +1,11 @@
 """Pictures of charts over time: points with centre and limits, those outside told by shape."""
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 from witnessmark.report.charts import strokes
 from witnessmark.report.charts.dispatch import NOTHING_MORE, About, picture_of
 from witnessmark.report.charts.look import (
-    DEEP,
-    INK,
     MID,
     RUST,
     SOFT,
@@ -16,6 +15,7 @@ from witnessmark.report.charts.look import (
     Spec,
     plot,
     sheet,
+    to_scale,
 )
 from witnessmark.report.charts.strokes import Point
 from witnessmark.stats.control_chart import ChartPair, ControlChart
@@ -45,10 +45,10 @@ def _chart(found: ControlChart, about: About, height: float = 240) -> Spec:
     layers.append(strokes.dots(inside, size=30 if n <= 60 else 14))  # noqa: PLR2004 - they would touch
     if outside:
         layers.append(strokes.dots(outside, shape="diamond", colour=RUST, hollow=True, size=110))
-        named = [(x, y, str(x)) for x, y in outside]
+        named = [(x, y, str(x)) for x, y in outside if x - 2 not in found.outside]
         layers.append(strokes.words(named, dx=0, dy=-13, align="center", colour=RUST, bold=True))
     x = Axis(TIME, domain=(0.5, n + 0.5), whole=True, grid=False)
-    return plot(layers, x, Axis(about.axis(found.kind)), height=height)
+    return plot(layers, x, Axis(about.axis(found.kind), percent=_is_share(found)), height=height)
 
 
 def _limits(found: ControlChart) -> list[Layer]:
@@ -61,19 +61,28 @@ def _limits(found: ControlChart) -> list[Layer]:
 
     lower, upper, centre = steps(found.lower), steps(found.upper), steps(found.centre)
     tint = [(x, low, high) for (x, low), (_, high) in zip(lower, upper, strict=True)]
-    ends = [
-        ("right", found.upper[-1], f"limit {amount(found.upper[-1])}"),
-        ("right", found.centre[-1], f"centre {amount(found.centre[-1])}"),
-        ("right", found.lower[-1], f"limit {amount(found.lower[-1])}"),
-    ]
-    edge = {"colour": SOFT, "width": 1.2, "dash": (6, 3), "interpolate": "step-after"}
+    edge: dict[str, Any] = {"colour": SOFT, "width": 1.2, "dash": (6, 3)}
     return [
         strokes.band(tint, colour=TINT, opacity=0.55, interpolate="step-after"),
-        strokes.line(lower, **edge),
-        strokes.line(upper, **edge),
+        strokes.line(lower, interpolate="step-after", **edge),
+        strokes.line(upper, interpolate="step-after", **edge),
         strokes.line(centre, colour=SOFT, width=1.0, interpolate="step-after"),
-        strokes.words(ends, dx=8, colour=SOFT, size=11),
+        strokes.words(_ends(found), dx=8, colour=SOFT, size=11),
     ]
+
+
+def _ends(found: ControlChart) -> list[tuple[str, float, str]]:
+    low, middle, high = found.lower[-1], found.centre[-1], found.upper[-1]
+
+    def said(value: float) -> str:
+        return percent(value) if _is_share(found) else to_scale(value, high - low)
+
+    named = [(high, "limit"), (middle, "centre"), (low, "limit")]
+    return [("right", value, f"{name} {said(value)}") for value, name in named]
+
+
+def _is_share(found: ControlChart) -> bool:
+    return found.kind.startswith("share")
 
 
 @picture_of.register
@@ -87,8 +96,7 @@ def _pair(found: ChartPair, about: About = NOTHING_MORE) -> Spec:
     """Location above spread."""
     spread = About(found.spread.kind, about.unit)
     parts = [_chart(found.location, about, 190), _chart(found.spread, spread, 110)]
-    captions = f"{found.location.sentence}"
-    return sheet(_title(found.location), parts, captions)
+    return sheet(_title(found.location), parts, found.location.sentence)
 
 
 @picture_of.register
@@ -106,8 +114,8 @@ def _cusum(found: CusumChart, about: About = NOTHING_MORE) -> Spec:
         strokes.line(high),
         strokes.line(low, colour=MID, dash=(6, 2)),
         strokes.words([("right", found.h, f"interval {amount(found.h)}")], dx=8, colour=SOFT),
-        strokes.words([(high[-1][0], high[-1][1], "against a rise")], dx=8),
-        strokes.words([(low[-1][0], low[-1][1], "against a fall")], dx=8, colour=SOFT),
+        strokes.note("left", found.h, "against a rise", dx=8, dy=12),
+        strokes.note("left", -found.h, "against a fall", dx=8, dy=-12),
     ]
     signals = [
         (place + 1, found.high[place] if found.high[place] > found.h else -found.low[place])
@@ -127,27 +135,37 @@ def _cusum(found: CusumChart, about: About = NOTHING_MORE) -> Spec:
     return sheet(title, plot(layers, x_axis, y_axis), found.sentence)
 
 
-def run_length_curve(named: Mapping[str, Sequence[RunLength]], about: About = NOTHING_MORE) -> Spec:
+def run_length_curve(named: Mapping[str, Sequence[RunLength]]) -> Spec:
     """How long charts run before they signal, over the size of the shift, each its own dash.
 
     Args:
         named: Run lengths of each chart, by its name, at the shifts to be drawn.
-        about: Not used but for its words.
     """
+    curves: dict[str, list[Point]] = {
+        name: sorted((one.shift, one.average) for one in lengths) for name, lengths in named.items()
+    }
+    slowest_first = sorted(curves, key=lambda name: -curves[name][len(curves[name]) // 4][1])
     layers: list[Layer] = []
-    for (name, lengths), dash in zip(named.items(), DASHES * len(named), strict=False):
-        curve: list[Point] = sorted((one.shift, one.average) for one in lengths)
-        colour = DEEP if dash in {None, (7, 3)} else INK
-        layers.append(strokes.line(curve, dash=dash, colour=colour))
-        layers.append(strokes.words([(curve[0][0], curve[0][1], name)], dx=-8, align="right"))
-    x = Axis("lasting shift (standard errors of a point)")
-    y = Axis(about.axis("points until the signal", "average number"), log=True)
+    for name, dash in zip(slowest_first, DASHES * len(curves), strict=False):
+        curve = curves[name]
+        layers.append(strokes.line(curve, dash=dash))
+        x, y = curve[len(curve) // 4]
+        last = name == slowest_first[-1] and len(curves) > 1
+        looks: dict[str, Any] = (
+            {"dx": -8, "dy": 10, "align": "right"} if last else {"dx": 8, "dy": -8}
+        )
+        layers.append(strokes.words([(x, y, name)], **looks))
+    longest = max(y for curve in curves.values() for _, y in curve)
+    x_axis = Axis("lasting shift (standard errors of a point)")
+    y_axis = Axis("points until the signal (average number)", log=True, domain=(1, longest * 1.4))
     caption = (
         "Where nothing has changed (shift 0) a long run is wanted, since every signal is false; "
         "at a shift a short one. Single runs scatter widely around these averages."
     )
-    title = f"How many points pass before {'a chart' if len(named) == 1 else 'charts'} signal"
-    return sheet(title, plot(layers, x, y), caption)
+    title = (
+        f"How many points pass before {'a chart signals' if len(named) == 1 else 'charts signal'}"
+    )
+    return sheet(title, plot(layers, x_axis, y_axis), caption)
 
 
 @picture_of.register

@@ -4,7 +4,7 @@ from witnessmark.report.charts import strokes
 from witnessmark.report.charts.dispatch import NOTHING_MORE, About, picture_of
 from witnessmark.report.charts.look import INK, MID, Axis, Spec, plot, sheet
 from witnessmark.stats.digits import TerminalDigits
-from witnessmark.stats.result import counted, percent
+from witnessmark.stats.result import percent
 
 
 @picture_of.register
@@ -21,7 +21,7 @@ def _digits(found: TerminalDigits, about: About = NOTHING_MORE) -> Spec:
         strokes.words([(names[-1], found.expected[-1], "expected")], dx=26, colour=INK),
     ]
     x = Axis(f"last digit of {about.what or 'the reading'}", "nominal", names=names)
-    y = Axis(f"readings of {counted(found.n, 'reading')}, number", domain=(0, high), whole=True)
+    y = Axis("readings (number)", domain=(0, high), whole=True)
     title = (
         f"Last digits: {percent(found.share_0_or_5)} are 0 or 5, "
         f"{percent(found.expected_0_or_5)} were to be expected"

@@ -19,13 +19,11 @@ class About:
         unit: Unit of the values or of the exposure: "mm", "running hours".
         values: The single values behind it, where a picture can show them: those measured, in
             their order; of a survival curve the ages of those still open.
-        tolerance: Lower and upper limit of the drawing, where the result does not say them.
     """
 
     what: str = ""
     unit: str = ""
     values: tuple[float, ...] = ()
-    tolerance: tuple[float | None, float | None] = (None, None)
 
     def axis(self, otherwise: str, unit: str = "") -> str:
         """The words at an axis: what is measured, and its unit."""

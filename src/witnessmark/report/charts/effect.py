@@ -1,4 +1,4 @@
-"""Pictures of effects: before and after, one machine beside its sister, what can be shown at all."""
+"""Pictures of effects: before and after, a machine beside its sister, what can be shown at all."""
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from witnessmark.stats.rates import Power, RateComparison, power_of_comparison, 
 from witnessmark.stats.result import amount, counted, percent
 from witnessmark.stats.sister_machine import SisterComparison
 
+PHASES = ("before", "after")
 VERDICTS = {
     "shown": "a lower rate is shown",
     "not yet demonstrable": "a fall is not yet demonstrable",
@@ -25,12 +26,12 @@ def _per(about: About) -> str:
     return f"per {about.unit}" if about.unit else "per unit of exposure"
 
 
-def _rate_row(name: str, count: int, exposure: float, about: About) -> Row:
+def _rate_row(name: str, count: int, exposure: float) -> Row:
     """A rate with its exact two-sided limits; no exposure gives no value and no limits."""
     if exposure == 0:
         return Row(name, None, None, None, "no exposure")
     found = rate_interval(count, exposure)
-    words = f"{counted(count, 'event')} in {amount(exposure)} {about.unit}".strip()
+    words = f"{counted(count, 'event')}, exposure {amount(exposure)}"
     return Row(name, found.rate, found.lower, found.upper, words)
 
 
@@ -38,8 +39,8 @@ def _rate_row(name: str, count: int, exposure: float, about: About) -> Row:
 def _before_after(found: BeforeAfter, about: About = NOTHING_MORE) -> Spec:
     """Both rates, each with its own 95 % limits; the verdict rests on the test, not on them."""
     rows = [
-        _rate_row("before", found.x_before, found.t_before, about),
-        _rate_row("after", found.x_after, found.t_after, about),
+        _rate_row("before", found.x_before, found.t_before),
+        _rate_row("after", found.x_after, found.t_after),
     ]
     title = f"{about.what or 'Events'} before and after: {VERDICTS[found.verdict]}"
     axis = Axis(f"rate {_per(about)}, with 95 % limits of each")
@@ -50,10 +51,10 @@ def _before_after(found: BeforeAfter, about: About = NOTHING_MORE) -> Spec:
 def _compared(found: RateComparison, about: About = NOTHING_MORE) -> Spec:
     """Two rates, each with its own limits."""
     rows = [
-        _rate_row("first", found.x1, found.t1, about),
-        _rate_row("second", found.x2, found.t2, about),
+        _rate_row("first", found.x1, found.t1),
+        _rate_row("second", found.x2, found.t2),
     ]
-    ratio = "" if found.ratio is None else f": the second is {amount(found.ratio)} times the first"
+    ratio = "" if found.ratio is None else f": the first is {amount(found.ratio)} times the second"
     axis = Axis(f"rate {_per(about)}, with 95 % limits of each")
     title = f"{about.what or 'Two rates'} held against each other{ratio}"
     return sheet(title, rows_plot(rows, axis, least=0.0), found.sentence)
@@ -62,30 +63,32 @@ def _compared(found: RateComparison, about: About = NOTHING_MORE) -> Spec:
 @picture_of.register
 def _sister(found: SisterComparison, about: About = NOTHING_MORE) -> Spec:
     """The change of the machine beside that of the sister left alone."""
-    phases = ("before", "after")
-    machine = _slope(phases, (found.before, found.after))
-    sister = _slope(phases, (found.sister_before, found.sister_after))
-    layers: list[Layer] = []
-    for points, looks in ((machine, (DEEP, None, "square")), (sister, (SOFT, (5, 3), "circle"))):
-        colour, dash, shape = looks
-        limits = [(phase, low, high) for phase, _, low, high in points]
-        ends: list[Point] = [(phase, rate) for phase, rate, _, _ in points]
-        layers.append(
-            strokes.shifted(
-                strokes.spans(limits, upright=True, colour=colour, width=1.4),
-                -7 if shape == "square" else 7,
-            )
-        )
-        layers.append(strokes.line(ends, colour=colour, dash=dash))
-        layers.append(
-            strokes.dots(ends, shape=shape, colour=colour, hollow=dash is not None, size=64)
-        )
-    layers.append(strokes.words([("after", machine[1][1], "machine with the action")], dx=16))
-    layers.append(strokes.words([("after", sister[1][1], "sister left alone")], dx=16, colour=SOFT))
-    title = f"{about.what or 'Events'}, beside a sister left alone: {_against(found.verdict)}"
+    machine = _slope((found.before, found.after))
+    sister = _slope((found.sister_before, found.sister_after))
+    layers = [
+        *_change(machine, "machine with the action", own=True),
+        *_change(sister, "sister left alone", own=False),
+    ]
+    title = f"{about.what or 'Events'} beside a sister left alone: {_against(found.verdict)}"
     y = Axis(f"rate {_per(about)}, with 95 % limits of each", zero=True)
-    picture = plot(layers, Axis(None, "nominal", names=phases), y, width=300)
+    picture = plot(layers, Axis(None, "nominal", names=PHASES), y, width=360)
     return sheet(title, picture, found.sentence)
+
+
+def _change(points: list[tuple[str, float, float, float]], name: str, *, own: bool) -> list[Layer]:
+    """One machine: rates joined, limits as upright lines; the two machines stand a little apart."""
+    limits = [(phase, low, high) for phase, _, low, high in points]
+    rates: list[Point] = [(phase, rate) for phase, rate, _, _ in points]
+    colour, shift = (DEEP, 9) if own else (SOFT, -9)
+    drawn = [
+        strokes.spans(limits, upright=True, colour=colour, width=1.4),
+        strokes.line(rates, colour=colour, dash=None if own else (5, 3)),
+        strokes.dots(
+            rates, shape="square" if own else "circle", colour=colour, hollow=not own, size=64
+        ),
+    ]
+    named = strokes.words([(*rates[-1], name)], dx=24, colour=colour)
+    return [*(strokes.shifted(layer, shift) for layer in drawn), named]
 
 
 def _against(verdict: str) -> str:
@@ -95,11 +98,9 @@ def _against(verdict: str) -> str:
     }.get(verdict, "a fall beyond the sister's is not yet demonstrable")
 
 
-def _slope(
-    phases: tuple[str, str], pairs: tuple[tuple[int, float], ...]
-) -> list[tuple[str, float, float, float]]:
+def _slope(pairs: tuple[tuple[int, float], ...]) -> list[tuple[str, float, float, float]]:
     points = []
-    for phase, (count, exposure) in zip(phases, pairs, strict=True):
+    for phase, (count, exposure) in zip(PHASES, pairs, strict=True):
         limits = rate_interval(count, exposure)
         points.append((phase, count / exposure, limits.lower, limits.upper or 0.0))
     return points

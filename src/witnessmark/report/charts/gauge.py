@@ -16,7 +16,7 @@ from witnessmark.stats.proportion import Interval
 from witnessmark.stats.repeat_study import RepeatStudy
 from witnessmark.stats.result import amount, percent
 
-GAUGE_SHARES = (0.1, 0.3, 0.5)
+GAUGE_SHARES = (0.3, 0.5)
 
 
 @picture_of.register
@@ -24,8 +24,8 @@ def _study(found: GaugeStudy, about: About = NOTHING_MORE) -> Spec:
     """Shares of the variation of these parts above, of the tolerance below: two questions."""
     spreads = {
         "the gauge in all": found.gauge,
-        "   reading again": found.repeatability,
-        "   another appraiser": found.reproducibility,
+        "of it, reading again": found.repeatability,
+        "of it, another appraiser": found.reproducibility,
         "the parts": found.part,
     }
     of_variation = {name: sd / found.total for name, sd in spreads.items()}
@@ -63,7 +63,7 @@ def _bars(
     names = list(shares)
     lengths = [(name, 0.0, share) for name, share in shares.items()]
     high = max(1.0, *shares.values())
-    whole = [one for one in lengths if not one[0].startswith(" ")]
+    whole = [one for one in lengths if not one[0].startswith("of it")]
     layers: list[Layer] = [
         strokes.bars(lengths, colour=MID, thick=13),
         strokes.bars(whole, colour=DEEP, thick=13),
@@ -134,10 +134,7 @@ def _repeated(found: RepeatStudy, about: About = NOTHING_MORE) -> Spec:
     between = list(zip(found.day_to_day_by_part.values(), names, strict=True))
     layers = [
         strokes.spans(
-            [
-                (name, *sorted((a[0], b[0])))
-                for name, a, b in zip(names, within, between, strict=True)
-            ],
+            [(name, a, b) for (a, name), (b, _) in zip(within, between, strict=True)],
             colour=MID,
             width=1.2,
         ),

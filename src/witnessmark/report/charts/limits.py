@@ -114,7 +114,13 @@ def _lot(found: LotLimits, about: About = NOTHING_MORE) -> Spec:
 def _redated(found: RedatedShare, about: About = NOTHING_MORE) -> Spec:
     """The share of moved dates beside the share above which the loop is in question."""
     span = _span(found.lower, found.upper)
-    row = Row("moved dates", found.share, found.lower, found.upper, f"{found.redated} of {found.n}")
+    row = Row(
+        "moved dates",
+        found.share,
+        found.lower,
+        found.upper,
+        f"{found.redated} of {found.n} ({span})",
+    )
     title = f"Share of actions whose date was moved: {span}"
     axis = Axis(about.axis("share of actions"), percent=True)
     mark = Mark(found.limit, f"limit {percent(found.limit)}")
@@ -125,7 +131,7 @@ def _redated(found: RedatedShare, about: About = NOTHING_MORE) -> Spec:
 def _rate(found: RateInterval, about: About = NOTHING_MORE) -> Spec:
     """Events per exposure with limits."""
     low = None if found.side == "upper" else found.lower
-    words = f"{found.count:,} in {amount(found.exposure)} {about.unit}".strip()
+    words = f"{found.count:,}, exposure {amount(found.exposure)}"
     row = Row(about.what or "events", found.rate, low, found.upper, words)
     per = f"per {about.unit}" if about.unit else "per unit of exposure"
     span = (

@@ -4,6 +4,7 @@ The colours are those of the working paper. What differs, differs in shape, dash
 that a photocopy still tells it apart. Knows no result.
 """
 
+import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -31,7 +32,7 @@ FONT = "Liberation Sans, Arial, Helvetica, sans-serif"
 SERIF = "Liberation Serif, Charter, Georgia, serif"
 WIDTH, HEIGHT = 560, 240
 LINE = 92
-MOST_LINES = 4
+MOST_LINES = 5
 
 CONFIG: Spec = {
     "background": PAPER,
@@ -41,7 +42,7 @@ CONFIG: Spec = {
     "view": {"stroke": None},
     "title": {
         "anchor": "start",
-        "frame": "group",
+        "frame": "bounds",
         "font": SERIF,
         "fontSize": 17,
         "fontWeight": "normal",
@@ -61,6 +62,7 @@ CONFIG: Spec = {
         "labelColor": SOFT,
         "labelFontSize": 11,
         "labelPadding": 6,
+        "labelFlush": False,
         "titleColor": SOFT,
         "titleFontSize": 11.5,
         "titleFontWeight": "normal",
@@ -76,7 +78,8 @@ CONFIG: Spec = {
         "titleY": -9,
     },
     "text": {"color": INK, "fontSize": 11.5, "font": FONT},
-    "concat": {"spacing": 26},
+    "tick": {"opacity": 1},
+    "bar": {"opacity": 1},
 }
 
 PERCENT = "format(datum.value * 100, '.4~g') + ' %'"
@@ -115,13 +118,18 @@ class Axis:
     def channel(self) -> Spec:
         """The axis as the spec writes it."""
         scale: Spec
-        axis: Spec = {"grid": self.grid and self.kind == "quantitative", "tickCount": 6}
+        axis: Spec = {
+            "grid": self.grid and self.kind == "quantitative",
+            "tickCount": 6,
+            "labelOverlap": True,
+        }
         axis |= {"labelExpr": PERCENT} if self.percent else {}
         axis |= {"tickMinStep": 1} if self.whole else {}
-        axis |= {"values": list(self.values)} if self.values is not None else {}
+        values = self.values if self.values is not None else self._decades()
+        axis |= {"values": list(values), "labelOverlap": False} if values else {}
         axis |= {} if self.labels else {"labels": False}
         if self.kind == "nominal":
-            axis |= {"labelColor": INK, "labelLimit": 260, "labelAngle": 0}
+            axis |= {"labelColor": INK, "labelLimit": 260, "labelAngle": 0, "labelPadding": 12}
             sort = list(self.names) or None
             scale = {"domain": sort} if sort else {}
             return {
@@ -134,6 +142,21 @@ class Axis:
         scale = {"type": "log"} if self.log else {"zero": self.zero}
         scale |= {"domain": list(self.domain), "nice": False} if self.domain else {}
         return {"type": self.kind, "title": self.title, "axis": axis, "scale": scale}
+
+    def _decades(self) -> list[float] | None:
+        """1, 2, 5, 10, 20 ... within the domain of an axis of ratios."""
+        if not self.log or self.domain is None:
+            return None
+        low, high = self.domain
+        tens = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
+        values = [digit * 10.0**ten for ten in tens for digit in (1, 2, 5)]
+        return [value for value in values if low * 0.999 <= value <= high * 1.001]
+
+
+def to_scale(value: float, span: float) -> str:
+    """A value at an axis in as many digits as tell a hundredth of a span apart."""
+    digits = max(0, 1 - math.floor(math.log10(span))) if span > 0 else 3
+    return f"{value:,.{digits}f}"
 
 
 def plot(
@@ -156,15 +179,18 @@ def _on(layer: Layer, channels: dict[str, Spec]) -> Layer:
     return layer | {"encoding": encoding}
 
 
-def sheet(title: str, parts: Spec | Sequence[Spec], caption: str = "") -> Spec:
+def sheet(
+    title: str, parts: Spec | Sequence[Spec], caption: str = "", *, spacing: float = 26
+) -> Spec:
     """A whole picture: a title that says what is seen, the plot or plots, a caption where it fits.
 
     The caption always stands in the description, for a reader who cannot see the picture.
     """
-    lines = wrap(caption, LINE)
-    heading: Spec = {"text": wrap(title, LINE - 20)}
+    lines = wrap(caption.replace(" %", "\u00a0%"), LINE)
+    title = title[:1].upper() + title[1:]
+    heading: Spec = {"text": wrap(title.replace(" %", "\u00a0%"), LINE - 20)}
     heading |= {"subtitle": lines} if 0 < len(lines) <= MOST_LINES else {}
-    body = parts if isinstance(parts, dict) else {"vconcat": list(parts)}
+    body = parts if isinstance(parts, dict) else {"vconcat": list(parts), "spacing": spacing}
     return {
         "$schema": "https://vega.github.io/schema/vega-lite/v5.json",
         "description": f"{title}. {caption}".strip(),

@@ -43,7 +43,7 @@ def _acceptance(found: AcceptanceCurve, about: About = NOTHING_MORE) -> Spec:
     layers = [strokes.line(_curve(found.n, found.accept, end)), strokes.dots(asked, hollow=True)]
     if found.lot is not None:
         layers[0] = strokes.line(asked, interpolate="monotone")
-    title = f"What passes when {found.n:,} are looked at and up to {found.accept:,} deviating are let go"
+    title = f"What passes when {found.n:,} are looked at and {found.accept:,} may deviate"
     return sheet(title, plot(layers, _rate_axis(about, end), PASS), found.sentence)
 
 
@@ -51,12 +51,13 @@ def _acceptance(found: AcceptanceCurve, about: About = NOTHING_MORE) -> Spec:
 def _quality(found: QualityAt, about: About = NOTHING_MORE) -> Spec:
     """The curve of the plan with the quality that passes so often."""
     end = _end(found.n, found.accept, found.rate)
-    said = f"{percent(found.rate)} deviating: passes {percent(found.chance)} of the time"
+    said = f"{percent(found.rate)}: {percent(found.chance)} pass"
     layers = [
         strokes.line(_curve(found.n, found.accept, end)),
         *_promise(found.rate, found.chance, said),
     ]
-    title = f"A plan of {found.n:,} with {found.accept:,} let go passes more than one expects"
+    passing = f"{percent(found.chance)} of the time"
+    title = f"With {percent(found.rate)} deviating a lot still passes {passing}"
     return sheet(title, plot(layers, _rate_axis(about, end), PASS), found.sentence)
 
 
@@ -77,7 +78,7 @@ def _search(found: PlanSearch, about: About = NOTHING_MORE) -> Spec:
     bad = f"{percent(found.bad)} deviating: passes {percent(found.chance_bad)}"
     layers += _promise(found.good, found.chance_good, good)
     layers += _promise(found.bad, found.chance_bad, bad)
-    title = f"Two promises kept by looking at {found.n:,} and letting up to {found.accept:,} go"
+    title = f"Two promises kept by looking at {found.n:,} and letting {found.accept:,} deviate"
     return sheet(title, plot(layers, _rate_axis(about, end), PASS), found.sentence)
 
 
@@ -112,7 +113,7 @@ def _double(found: DoublePlan, about: About = NOTHING_MORE) -> Spec:
         strokes.line(at_once, colour=MID, dash=(5, 3)),
         strokes.words([_middle(in_all, "passes in all")], dx=8, dy=-8),
         strokes.words(
-            [_middle(at_once, "passes at the first sample")],
+            [_middle(at_once, "passes at the first sample", 0.3)],
             dx=-8,
             dy=10,
             align="right",
@@ -120,7 +121,7 @@ def _double(found: DoublePlan, about: About = NOTHING_MORE) -> Spec:
         ),
     ]
     parts = [
-        plot(upper, axis, PASS, height=200),
+        plot(upper, Axis(None, percent=True, domain=axis.domain), PASS, height=200),
         plot(
             [strokes.line(work)],
             axis,
@@ -131,8 +132,8 @@ def _double(found: DoublePlan, about: About = NOTHING_MORE) -> Spec:
     return sheet("A second sample lets more pass, and costs most in between", parts, found.sentence)
 
 
-def _middle(curve: list[Point], said: str) -> tuple[float, float, str]:
-    x, y = min(curve, key=lambda point: abs(point[1] - 0.5))
+def _middle(curve: list[Point], said: str, height: float = 0.5) -> tuple[float, float, str]:
+    x, y = min(curve, key=lambda point: abs(point[1] - height))
     return x, y, said
 
 
@@ -190,7 +191,7 @@ def _rectifying(found: Rectifying, about: About = NOTHING_MORE) -> Spec:
         ),
         strokes.line(points, interpolate="monotone"),
         strokes.dots([(found.limit_at, found.limit)], shape="square", size=60),
-        strokes.words([(found.limit_at, found.limit, said)], dx=0, dy=-14, align="center"),
+        strokes.words([(found.limit_at, found.limit, said)], dx=10, dy=-10),
         strokes.words(
             [(found.limit * 1.25, found.limit * 1.25, "nothing sorted")], dx=6, colour=SOFT
         ),

@@ -25,32 +25,38 @@ SIZES = (0.5, 0.3, 0.2, 0.15, 0.1, 0.07, 0.05, 0.03, 0.02, 0.015, 0.01, 0.007, 0
 def _could_miss(found: CouldMiss, about: About = NOTHING_MORE) -> Spec:
     """The chance to see no more than was seen, over the rates that may be true."""
     if found.n == 0 or found.rate is None:
-        caption = found.sentence
         axes = Axis("true rate", percent=True, domain=(0, 1)), Axis("chance", domain=(0, 1))
-        return sheet("Nothing was looked at: anything may be there", plot([], *axes), caption)
+        return sheet(
+            "Nothing was looked at: anything may be there", plot([], *axes), found.sentence
+        )
     end = min(1.0, found.rate * 1.8 + 0.01)
-    curve = [(rate, chance_to_miss(found.n, rate, found.found)) for rate in _rates(found, end)]
-    beyond = [(rate, 0.0, chance) for rate, chance in curve if rate >= found.rate]
+    curve = [(0.0, 1.0)]
+    curve += [(rate, chance_to_miss(found.n, rate, found.found)) for rate in _rates(found, end)]
     error = 1 - found.confidence
     layers = [
-        strokes.band(beyond, colour=TINT),
+        strokes.band([(0.0, 0.0, 1.0), (found.rate, 0.0, 1.0)], colour=TINT, opacity=0.55),
+        strokes.note(found.rate, "top", "cannot be excluded", dx=-8, dy=10, align="right"),
+        strokes.note(found.rate, "top", "excluded", dx=8, dy=10),
+        strokes.upright(found.rate, width=1.2),
         strokes.line(curve),
-        strokes.spans([(found.rate, 0.0, error)], upright=True, colour=INK, dash=(6, 3)),
-        strokes.dots([(found.rate, error)], hollow=True, size=60),
+        strokes.dots([(found.rate, error)], shape="square", size=60),
         strokes.words(
-            [(found.rate, error, f"at {percent(found.rate)} still {percent(error)}")], dx=9, dy=-12
+            [(found.rate, error, f"{percent(found.rate)}: missed in {percent(error)}")],
+            dx=9,
+            dy=-12,
         ),
     ]
     seen = "none" if found.found == 0 else f"at most {found.found}"
     x = Axis(about.axis("true rate"), percent=True, domain=(0, end))
     y = Axis(f"chance that {found.n:,} show {seen}", percent=True, domain=(0, 1))
-    title = f"What {found.n:,} with {seen} found can still hide: rates up to {percent(found.rate)}"
+    hidden = f"can still hide: up to {percent(found.rate)}"
+    title = f"What {found.n:,} with {found.found or 'none'} found {hidden}"
     return sheet(title, plot(layers, x, y), found.sentence)
 
 
 def _rates(found: CouldMiss, end: float) -> list[float]:
-    rates = np.linspace(0.0, end, STEPS + 1).tolist()
-    return sorted({*rates, found.rate} - {None})
+    rates = np.linspace(0.0, end, STEPS + 1)[1:].tolist()
+    return sorted({*rates[: -1 if end == 1 else None], found.rate or end})
 
 
 @picture_of.register
@@ -63,19 +69,26 @@ def _detection(found: DetectionSample, about: About = NOTHING_MORE) -> Spec:
         strokes.line(curve, interpolate="monotone"),
         strokes.dots([(found.rate, found.n)], shape="square", size=70),
         strokes.words(
-            [(found.rate, found.n, f"{percent(found.rate)}: look at {found.n:,}")], dx=12
+            [(found.rate, found.n, f"{percent(found.rate)}: look at {found.n:,}")], dx=8, dy=-13
         ),
     ]
     x = Axis(
         about.axis("rate that is to be seen"),
         percent=True,
         log=True,
-        values=[0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5],
+        domain=(lowest, SIZES[0]),
     )
-    y = Axis("number to look at", log=True)
+    y = Axis("number to look at", log=True, domain=_decade(curve))
     among = "" if found.lot is None else f" among {found.lot:,}"
     title = f"How many to look at{among} so that a rate would be seen"
     return sheet(title, plot(layers, x, y), found.sentence)
+
+
+def _decade(curve: list[tuple[float, int]]) -> tuple[float, float]:
+    """Whole numbers of 1, 2, 5, 10 ... around all that is drawn."""
+    low, high = curve[-1][1], curve[0][1]
+    steps = [digit * 10.0**ten for ten in range(9) for digit in (1, 2, 5)]
+    return max(step for step in steps if step <= low), min(step for step in steps if step >= high)
 
 
 def _needed(found: DetectionSample, rate: float) -> int:
@@ -131,7 +144,7 @@ def _looks(found: LooksNeeded, about: About = NOTHING_MORE) -> Spec:
             dx=12,
         ),
     ]
-    x = Axis("margin on either side (points of percent)", percent=True)
+    x = Axis("margin on either side (percentage points)", percent=True)
     y = Axis(about.axis("looks", "number"), zero=True)
     title = f"Half the margin takes four times the looks (share about {percent(found.share)})"
     return sheet(title, plot(layers, x, y), found.sentence)

@@ -36,7 +36,7 @@ def _curve(found: SurvivalCurve, about: About = NOTHING_MORE) -> Spec:
         else ("fewer than half can be shown to be closed")
     )
     title = f"Of {counted(found.n, 'action')}, {found.still_open} still open: {half}"
-    return sheet(title, [plot(layers, x, y), _at_risk(found, x)], found.sentence)
+    return sheet(title, [plot(layers, x, y), _at_risk(found, x)], found.sentence, spacing=8)
 
 
 def _open_marks(curve: list[Point], ages: tuple[float, ...]) -> list[Layer]:
@@ -63,25 +63,17 @@ def _median(found: SurvivalCurve, unit: str) -> list[Layer]:
 
 
 def _at_risk(found: SurvivalCurve, x: Axis) -> Spec:
-    """How many the curve still rests on: few of them make it rough."""
-    wanted = [found.longest * step / 5 for step in range(6)]
-    counts = [(time, "still looked at", _looked_at(found, time)) for time in wanted]
-    layer = strokes.words(
-        [(time, name, f"{n}") for time, name, n in counts], dx=0, align="center", colour=SOFT
-    )
+    """How many the curve still rests on, at some of its closures: few of them make it rough."""
+    wanted = [found.longest * step / 6 for step in range(1, 7)]
+    near = {min(found.rows, key=lambda row: abs(row.time - time)) for time in wanted if found.rows}
+    name = "still looked at"
+    counts = [(0.0, name, f"{found.n:,}")]
+    counts += [
+        (row.time, name, f"{row.at_risk:,}") for row in sorted(near, key=lambda row: row.time)
+    ]
+    layer = strokes.words(counts, dx=0, align="center", colour=SOFT)
     bare = Axis(None, domain=x.domain, labels=False, grid=False)
-    return plot([layer], bare, Axis(None, "nominal", names=["still looked at"]), height=16)
-
-
-def _looked_at(found: SurvivalCurve, time: float) -> str:
-    """Actions known to be looked at just before a time: exact at closures, bounded between them."""
-    if time == 0:
-        return f"{found.n:,}"
-    later = [row.at_risk for row in found.rows if row.time >= time]
-    if later:
-        return f"{later[0]:,}"
-    rows = found.rows
-    return f"{found.n if not rows else rows[-1].at_risk - rows[-1].closed:,} or fewer"
+    return plot([layer], bare, Axis(None, "nominal", names=[name]), height=16)
 
 
 @picture_of.register

@@ -34,10 +34,10 @@ def _load(found: TendingLoad, about: About = NOTHING_MORE) -> Spec:
     end = max(found.minutes_per_hour, found.available) * 1.04
     limit = found.limit * found.available
     layers = [
-        *_laid(BY[0], found.by_kind, end),
-        *_laid(BY[1], found.by_machine, end),
         strokes.upright(limit),
         strokes.upright(found.available, dash=None, width=1.6),
+        *_laid(BY[0], found.by_kind, end),
+        *_laid(BY[1], found.by_machine, end),
         strokes.note(
             limit, "top", f"limit {percent(found.limit)}", dx=-4, dy=-9, align="right", colour=INK
         ),
@@ -51,7 +51,9 @@ def _load(found: TendingLoad, about: About = NOTHING_MORE) -> Spec:
         ),
     ]
     x = Axis("minutes of an hour", domain=(0.0, end))
-    title = f"{about.what or 'One person'}, {counted(len(found.by_machine), 'machine')}: a load of {percent(found.load)}"
+    of_what = f"{about.what or 'One person'}, {counted(len(found.by_machine), 'machine')}"
+    verdict = "within" if found.within_limit else "above"
+    title = f"{of_what}: a load of {percent(found.load)}, {verdict} the limit"
     picture = plot(layers, x, Axis(None, "nominal", names=BY), height=120)
     return sheet(title, picture, found.sentence)
 
