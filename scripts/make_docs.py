@@ -9,12 +9,13 @@ import sys
 from collections.abc import Mapping
 from pathlib import Path
 
-from pages import commands, criteria, record_tests, records, requirements, timeline
+from pages import commands, criteria, record_tests, records, requirements, statistics, timeline
 from pages.markdown import MADE
 
 ROOT = Path(__file__).resolve().parent.parent
 DOCS = ROOT / "docs"
-SOURCES = (records, criteria, requirements, timeline, record_tests, commands)
+SOURCES = (records, criteria, requirements, timeline, record_tests, statistics, commands)
+KINDS = {".md", ".svg"}
 
 
 def wanted() -> dict[str, str]:
@@ -34,9 +35,9 @@ def faults(pages: Mapping[str, str], docs: Path) -> dict[str, str]:
             wrong[path] = "missing"
         elif file.read_text("utf-8") != text:
             wrong[path] = "stale"
-    for file in docs.rglob("*.md"):
+    for file in docs.rglob("*"):
         path = file.relative_to(docs).as_posix()
-        if path not in pages and file.read_text("utf-8").startswith(MADE):
+        if file.suffix in KINDS and path not in pages and file.read_text("utf-8").startswith(MADE):
             wrong[path] = "left over"
     return dict(sorted(wrong.items()))
 

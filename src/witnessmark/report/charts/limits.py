@@ -94,7 +94,7 @@ def _census(found: Census, about: About = NOTHING_MORE) -> Spec:
         Row("this period", found.rate, None, None, exact),
         Row("process behind it", None, found.process_lower, found.process_upper, span),
     ]
-    title = "The rate of the period is exact; that of the process behind it has limits"
+    title = "Exact for the period, with limits for the process behind it"
     return sheet(title, rows_plot(rows, _shares(about), least=0.0), found.sentence)
 
 

@@ -155,6 +155,8 @@ class Axis:
 
 def to_scale(value: float, span: float) -> str:
     """A value at an axis in as many digits as tell a hundredth of a span apart."""
+    if value == 0:
+        return "0"
     digits = max(0, 1 - math.floor(math.log10(span))) if span > 0 else 3
     return f"{value:,.{digits}f}"
 
@@ -186,8 +188,8 @@ def sheet(
 
     The caption always stands in the description, for a reader who cannot see the picture.
     """
-    lines = wrap(caption.replace(" %", "\u00a0%"), LINE)
     title = title[:1].upper() + title[1:]
+    lines = wrap(caption.replace(" %", "\u00a0%"), LINE)
     heading: Spec = {"text": wrap(title.replace(" %", "\u00a0%"), LINE - 20)}
     heading |= {"subtitle": lines} if 0 < len(lines) <= MOST_LINES else {}
     body = parts if isinstance(parts, dict) else {"vconcat": list(parts), "spacing": spacing}
