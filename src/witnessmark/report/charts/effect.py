@@ -175,10 +175,12 @@ def _odds(
     ratio: float | None, lower: float | None, upper: float | None, caption: str, about: About
 ) -> Spec:
     value = ratio if ratio and ratio > 0 else None
-    said = "no ratio" if ratio is None else f"{amount(ratio)} times"
-    least = "0" if lower is None else amount(lower)
-    span = f"{least} to {'any' if upper is None else amount(upper)}"
-    row = Row(about.what or "odds", value, lower, upper, f"{said} ({span})")
+    least = amount(lower or 0.0)
+    span = f"at least {least}" if upper is None else f"{least} to {amount(upper)}"
+    said = f"{span} times" if ratio is None else f"{amount(ratio)} times"
+    row = Row(
+        about.what or "odds", value, lower, upper, said if ratio is None else f"{said} ({span})"
+    )
     axis = Axis("odds of the first group / odds of the second", log=True)
     title = f"How the odds of two groups compare: {said}"
     return sheet(title, rows_plot([row], axis, [NO_DIFFERENCE]), caption)

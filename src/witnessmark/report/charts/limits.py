@@ -135,7 +135,9 @@ def _rate(found: RateInterval, about: About = NOTHING_MORE) -> Spec:
     row = Row(about.what or "events", found.rate, low, found.upper, words)
     per = f"per {about.unit}" if about.unit else "per unit of exposure"
     span = (
-        f"{amount(found.lower)} to {amount(found.upper)}" if found.upper else "has no upper limit"
+        f"{amount(found.lower)} to {amount(found.upper)}"
+        if found.upper
+        else f"at least {amount(found.lower)}"
     )
     title = f"{about.what or 'Events'} {per}: {span}"
     axis = Axis(f"rate {per}")

@@ -33,6 +33,7 @@ SERIF = "Liberation Serif, Charter, Georgia, serif"
 WIDTH, HEIGHT = 560, 240
 LINE = 92
 MOST_LINES = 5
+LEAST_TICKS = 3
 
 CONFIG: Spec = {
     "background": PAPER,
@@ -144,13 +145,17 @@ class Axis:
         return {"type": self.kind, "title": self.title, "axis": axis, "scale": scale}
 
     def _decades(self) -> list[float] | None:
-        """1, 2, 5, 10, 20 ... within the domain of an axis of ratios."""
+        """1, 2, 5, 10, 20 ... within the domain of an axis of ratios, finer where it is short."""
         if not self.log or self.domain is None:
             return None
         low, high = self.domain
         tens = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
-        values = [digit * 10.0**ten for ten in tens for digit in (1, 2, 5)]
-        return [value for value in values if low * 0.999 <= value <= high * 1.001]
+        for digits in ((1, 2, 5), (1, 1.5, 2, 3, 4, 5, 7)):
+            values = [digit * 10.0**ten for ten in tens for digit in digits]
+            within = [value for value in values if low * 0.999 <= value <= high * 1.001]
+            if len(within) >= LEAST_TICKS:
+                break
+        return within
 
 
 def to_scale(value: float, span: float) -> str:

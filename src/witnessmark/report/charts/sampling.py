@@ -24,39 +24,38 @@ SIZES = (0.5, 0.3, 0.2, 0.15, 0.1, 0.07, 0.05, 0.03, 0.02, 0.015, 0.01, 0.007, 0
 @picture_of.register
 def _could_miss(found: CouldMiss, about: About = NOTHING_MORE) -> Spec:
     """The chance to see no more than was seen, over the rates that may be true."""
-    if found.n == 0 or found.rate is None:
-        axes = Axis("true rate", percent=True, domain=(0, 1)), Axis("chance", domain=(0, 1))
-        return sheet(
-            "Nothing was looked at: anything may be there", plot([], *axes), found.sentence
-        )
-    end = min(1.0, found.rate * 1.8 + 0.01)
-    curve = [(0.0, 1.0)]
-    curve += [(rate, chance_to_miss(found.n, rate, found.found)) for rate in _rates(found, end)]
+    rate = 1.0 if found.rate is None else found.rate
+    end = min(1.0, rate * 1.8 + 0.01)
+    rates = sorted({*np.linspace(0.0, end, STEPS + 1).tolist(), rate})
+    curve = [(at, _missed(found, at)) for at in rates]
     error = 1 - found.confidence
     layers = [
-        strokes.band([(0.0, 0.0, 1.0), (found.rate, 0.0, 1.0)], colour=TINT, opacity=0.55),
-        strokes.note(found.rate, "top", "cannot be excluded", dx=-8, dy=10, align="right"),
-        strokes.note(found.rate, "top", "excluded", dx=8, dy=10),
-        strokes.upright(found.rate, width=1.2),
+        strokes.band([(0.0, 0.0, 1.0), (rate, 0.0, 1.0)], colour=TINT, opacity=0.55),
+        strokes.note(rate, "top", "cannot be excluded", dx=-8, dy=10, align="right"),
+        strokes.upright(rate, width=1.2),
         strokes.line(curve),
-        strokes.dots([(found.rate, error)], shape="square", size=60),
-        strokes.words(
-            [(found.rate, error, f"{percent(found.rate)}: missed in {percent(error)}")],
-            dx=9,
-            dy=-12,
-        ),
     ]
+    if rate < 1:
+        said = f"{percent(rate)}: missed in {percent(error)}"
+        layers.append(strokes.note(rate, "top", "excluded", dx=8, dy=10))
+        layers.append(strokes.dots([(rate, error)], shape="square", size=60))
+        layers.append(strokes.words([(rate, error, said)], dx=9, dy=-12))
     seen = "none" if found.found == 0 else f"at most {found.found}"
     x = Axis(about.axis("true rate"), percent=True, domain=(0, end))
     y = Axis(f"chance that {found.n:,} show {seen}", percent=True, domain=(0, 1))
-    hidden = f"can still hide: up to {percent(found.rate)}"
-    title = f"What {found.n:,} with {found.found or 'none'} found {hidden}"
+    title = (
+        f"What {found.n:,} with {found.found or 'none'} found can still hide: up to {percent(rate)}"
+    )
+    if found.n == 0:
+        title = "Nothing was looked at: anything may be there"
     return sheet(title, plot(layers, x, y), found.sentence)
 
 
-def _rates(found: CouldMiss, end: float) -> list[float]:
-    rates = np.linspace(0.0, end, STEPS + 1)[1:].tolist()
-    return sorted({*rates[: -1 if end == 1 else None], found.rate or end})
+def _missed(found: CouldMiss, rate: float) -> float:
+    """The chance to see no more than was seen; certain at the ends of the scale."""
+    if rate == 0 or found.n <= found.found:
+        return 1.0
+    return 0.0 if rate == 1 else chance_to_miss(found.n, rate, found.found)
 
 
 @picture_of.register
