@@ -23,8 +23,9 @@ test: check          ## everything: the checks above, then all tests
 fast: setup          ## the quick loop while writing
 	.venv/bin/pytest -n 2 -m "not browser" tests
 
-bench:               ## measure a plant-year against pandas and Polars; writes docs/bench.md
+bench:               ## measure a plant-year against pandas and Polars, and the statistics; writes docs/bench*.md
 	@python3 scripts/bootstrap.py --bench
+	.venv-bench/bin/python -m bench.statistics
 	.venv-bench/bin/python -m bench
 
 oracles: setup       ## install the independent libraries that some tests compare with
