@@ -18,6 +18,7 @@ from witnessmark.stats import (
     attribute_charts,
     attribute_study,
     before_after,
+    binomial_test,
     capability,
     capability_limits,
     capacity,
@@ -275,6 +276,7 @@ PICTURES: dict[str, Callable[[], Spec]] = {
     ),
     "census": lambda: picture_of(finite_lot.census(46, 212)),
     "lot_limits": lambda: picture_of(finite_lot.lot_limits(2, 30, 200)),
+    "against_rate": lambda: picture_of(binomial_test.against_rate(5, 30, 0.05)),
     "rate_interval": lambda: picture_of(
         rates.rate_interval(7, 420.0), About("stops", "running hour")
     ),

@@ -18,6 +18,7 @@ from witnessmark.stats.acceptance import acceptance_curve, find_plan, quality_at
 from witnessmark.stats.attribute_charts import p_chart
 from witnessmark.stats.attribute_study import attribute_study
 from witnessmark.stats.before_after import before_after
+from witnessmark.stats.binomial_test import against_rate
 from witnessmark.stats.capability import process_capability
 from witnessmark.stats.capability_limits import cpk_limits, needed_index
 from witnessmark.stats.capacity import DemandLine, DemonstratedRate, capacity
@@ -66,6 +67,7 @@ MACHINES = [TendedMachine("M1", (Task("stop", 2, 5), Task("patrol", 0.5, 6)))]
 TRUE_S = np.arange(0, 12 * DAY, 7000)
 
 RESULTS = {
+    "against a rate": against_rate(5, 30, 0.05),
     "interval": exact_interval(3, 30),
     "interval, upper": exact_interval(0, 59, side="upper"),
     "interval, lower": exact_interval(5, 59, side="lower"),
@@ -270,7 +272,7 @@ def test_the_limits_of_the_drawing_are_found_again_from_the_indices():
     assert shows(spec, 9.5, 10.5, RESULTS["capability"].mean) == []
     columns = spec["vconcat"][0]["layer"][0]["data"]["values"]
     assert sum(row["y"] for row in columns) == 100
-    assert "within subgroups" not in words_of(svg(picture_of(RESULTS["capability, not stable"])))
+    assert "not stable" in words_of(svg(picture_of(RESULTS["capability, not stable"])))
     assert "bore (mm)" in words_of(svg(spec))
 
 

@@ -20,10 +20,9 @@ SIZES = (20, 25, 30, 40, 50, 75, 100, 125, 150, 200, 300, 500)
 
 @picture_of.register
 def _capability(found: Capability, about: About = NOTHING_MORE) -> Spec:
-    """Values, where given, and below them how far they reach, within the limits of the drawing.
+    """Values, where given, and below them mean and spread, within the limits of the drawing.
 
-    The lines span three standard deviations to either side; one for the spread within subgroups is
-    drawn only where the process was stable.
+    The spread is that of all values, whether the process was stable or not: it is what was shipped.
     """
     index = found.performance
     limits = (
@@ -31,23 +30,16 @@ def _capability(found: Capability, about: About = NOTHING_MORE) -> Spec:
         None if index.cpu is None else found.mean + 3 * found.sd * index.cpu,
     )
     marks = _marks(limits)
-    rows = [_three("all values", found.mean, found.sd)]
-    if found.is_stable:
-        rows.append(_three("within subgroups", found.mean, found.sigma))
-    known = [*about.values, *(mark.at for mark in marks), *(row.lower or 0.0 for row in rows)]
-    known += [row.upper or 0.0 for row in rows]
+    low, high = found.mean - 3 * found.sd, found.mean + 3 * found.sd
+    row = Row("mean ± 3 sd", found.mean, low, high, f"sd {amount(found.sd)}")
+    known = [*about.values, *(mark.at for mark in marks), low, high]
     gap = (max(known) - min(known)) * 0.05
     axis = Axis(about.axis("measured value"), domain=(min(known) - gap, max(known) + gap))
-    reach = rows_plot(rows, axis, [Mark(mark.at, "") for mark in marks] if about.values else marks)
+    reach = rows_plot([row], axis, [Mark(mark.at, "") for mark in marks] if about.values else marks)
     parts = [_columns(about, axis, marks), reach] if about.values else [reach]
     said = "stable" if found.is_stable else "not stable, so only what was shipped is described"
     title = f"{about.what or 'Values'} within the limits: Ppk {found.ppk.value:.2f}, {said}"
     return sheet(title, parts, found.sentence, spacing=12)
-
-
-def _three(name: str, mean: float, sd: float) -> Row:
-    """Three standard deviations to either side of the mean."""
-    return Row(name, mean, mean - 3 * sd, mean + 3 * sd, f"± 3 × {amount(sd)}")
 
 
 def _columns(about: About, axis: Axis, marks: Sequence[Mark]) -> Spec:
@@ -55,7 +47,7 @@ def _columns(about: About, axis: Axis, marks: Sequence[Mark]) -> Spec:
     edges = _edges(about.values)
     heights = np.histogram(about.values, edges)[0].tolist()
     layers = [strokes.columns(edges, heights, colour=MID, outline=PAPER)]
-    layers += [strokes.upright(mark.at, dash=None) for mark in marks]
+    layers += [strokes.upright(mark.at) for mark in marks]
     layers += [
         strokes.note(mark.at, "top", mark.words, dx=0, dy=-9, align="center", colour=INK)
         for mark in marks

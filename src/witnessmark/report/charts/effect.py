@@ -151,7 +151,7 @@ def _clean_days(found: CleanDays, about: About = NOTHING_MORE) -> Spec:
     x = Axis(about.axis("clean days in a row", "number"), whole=True, domain=(0, days[-1]))
     y = Axis("chance of them though nothing changed", percent=True, domain=(0, 1))
     title = (
-        f"Clean days come by chance: with {percent(found.share)} red before, {found.days} say more"
+        f"Clean days come by chance too: after {percent(found.share)} red, {found.days} say more"
     )
     return sheet(title, plot(layers, x, y), found.sentence)
 

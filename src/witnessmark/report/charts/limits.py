@@ -5,9 +5,10 @@ from collections.abc import Mapping
 from witnessmark.report.charts.dispatch import NOTHING_MORE, About, picture_of
 from witnessmark.report.charts.look import Axis, Spec, sheet
 from witnessmark.report.charts.rows import Mark, Row, rows_plot
+from witnessmark.stats.binomial_test import AgainstRate
 from witnessmark.stats.clusters import ClusteredShare
 from witnessmark.stats.finite_lot import Census, LotLimits
-from witnessmark.stats.proportion import Interval
+from witnessmark.stats.proportion import Interval, exact_interval
 from witnessmark.stats.rates import RateInterval
 from witnessmark.stats.redated import RedatedShare
 from witnessmark.stats.result import amount, percent
@@ -142,3 +143,13 @@ def _rate(found: RateInterval, about: About = NOTHING_MORE) -> Spec:
     title = f"{about.what or 'Events'} {per}: {span}"
     axis = Axis(f"rate {per}")
     return sheet(title, rows_plot([row], axis, least=0.0), found.sentence)
+
+
+@picture_of.register
+def _against(found: AgainstRate, about: About = NOTHING_MORE) -> Spec:
+    """The rate with its 95 % limits beside the allowed one; the chances stand in the caption."""
+    row = _row(about.what or "found", exact_interval(found.x, found.n))
+    allowed = Mark(found.allowed, f"allowed {percent(found.allowed)}")
+    title = f"{found.x:,} of {found.n:,} against an allowed rate of {percent(found.allowed)}"
+    axis = Axis("rate, with 95 % limits", percent=True)
+    return sheet(title, rows_plot([row], axis, [allowed], least=0.0), found.sentence)
