@@ -50,7 +50,7 @@ def run(
     if by is None:
         values = grouping.values(study, column)
         found = process_capability(values, lower, upper, target, confidence, adopted)
-        about = About(column, values=tuple(study.numbers(column)), tolerance=(lower, upper))
+        about = About(column, values=tuple(study.numbers(column)))
         totals = ("Rows of totals left out", study.totals or None)
         state(found, [*_figures(found), totals], output, about)
         return

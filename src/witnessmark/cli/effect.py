@@ -1,12 +1,13 @@
 """`witnessmark effect`: whether a countermeasure shows."""
 
+import math
 from pathlib import Path
 from typing import Annotated
 
 from cyclopts import Parameter
 
 from witnessmark.cli.reading import AS_WRITTEN, Reading
-from witnessmark.cli.stated import PLAIN, Figure, Output, between, in_percent, state
+from witnessmark.cli.stated import PLAIN, Figure, Output, between, state
 from witnessmark.cli.values import Share, pair
 from witnessmark.errors import UnusableInputError, Where
 from witnessmark.report.charts import About
@@ -19,6 +20,7 @@ from witnessmark.stats.before_after import (
     before_after_periods,
 )
 from witnessmark.stats.clean_days import clean_days_needed
+from witnessmark.stats.result import amount, chance
 from witnessmark.stats.sister_machine import Count, SisterComparison, against_sister
 
 DAYS = "days"
@@ -103,12 +105,12 @@ def _compared(found: BeforeAfter, unit: str, a_day: float | None, output: Output
     if per_day is not None:
         require.above("--a-day", per_day)
     figures: list[Figure] = [
-        ("Before", f"{found.x_before:,} events in {found.t_before:,.6g} {unit}"),
-        ("After", f"{found.x_after:,} events in {found.t_after:,.6g} {unit}"),
+        ("Before", f"{found.x_before:,} events in {amount(found.t_before)} {unit}"),
+        ("After", f"{found.x_after:,} events in {amount(found.t_after)} {unit}"),
         ("Verdict", found.verdict),
         ("Rate after / before", found.ratio),
         ("Limits", between(found.lower, found.upper)),
-        ("Chance of so few if nothing changed", in_percent(found.p_better)),
+        ("Chance of so few if nothing changed", chance(found.p_better).removeprefix("= ")),
     ]
     if found.verdict == "not yet demonstrable":
         figures += [
@@ -122,10 +124,11 @@ def _further(exposure: float | None, unit: str, per_day: float | None) -> str:
     """Exposure still needed, in comparable days where it is known how much a day brings."""
     if exposure is None:
         return "none would settle it"
+    needed = f"{amount(math.ceil(10 * exposure) / 10)} {unit}"
     if per_day is None:
-        return f"{exposure:,.4g} {unit}"
-    days = f"{-(-exposure // per_day):,.0f} comparable days"
-    return days if unit == DAYS else f"{days} ({exposure:,.4g} {unit})"
+        return needed
+    days = f"{math.ceil(exposure / per_day):,.0f} comparable days"
+    return days if unit == DAYS else f"{days} ({needed})"
 
 
 def _against_sister(
@@ -138,6 +141,6 @@ def _against_sister(
         ("Verdict", found.verdict),
         ("Change against the sister's", found.ratio),
         ("Limits", between(found.lower, found.upper)),
-        ("Chance of so few if both changed alike", in_percent(found.p_better)),
+        ("Chance of so few if both changed alike", chance(found.p_better).removeprefix("= ")),
     ]
     state(found, figures, output)

@@ -14,7 +14,7 @@ from cyclopts import Parameter
 
 from witnessmark.report.charts import About, has_picture, picture_of, write_picture
 from witnessmark.report.charts.dispatch import NOTHING_MORE
-from witnessmark.stats.result import Stated, percent
+from witnessmark.stats.result import Stated, amount, percent
 
 Figure = tuple[str, object]
 
@@ -76,7 +76,7 @@ def print_table(figures: Iterable[Figure]) -> None:
 
 
 def shown(value: object) -> str:
-    """A value of the table: whole numbers in thousands, four figures else."""
+    """A value of the table: never a power of ten."""
     match value:
         case None:
             return "none"
@@ -85,7 +85,7 @@ def shown(value: object) -> str:
         case int():
             return f"{value:,}"
         case float():
-            return f"{value:,.0f}" if value.is_integer() else f"{value:,.4g}"
+            return amount(value)
         case _:
             return str(value)
 

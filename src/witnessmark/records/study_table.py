@@ -6,6 +6,7 @@ is a blank cell, since a value that is left out silently changes a statistic. Ro
 of the file's own program. This module knows no statistic.
 """
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -208,7 +209,7 @@ def read_study(
         UnusableInputError: No such file or sheet, several sheets with data, no header, no row.
     """
     is_workbook = path.is_file() and path.suffix.lower() in WORKBOOK_ENDS
-    sample = _sheet(path, sheet) if is_workbook else take_sample(path)
+    sample = _sheet(path, sheet) if is_workbook else _one_column(take_sample(path))
     where = Where(sample.name, sample.sheet)
     if len(sample.rows) >= MOST_ROWS:
         raise UnusableInputError.one(where, f"{MOST_ROWS:,} rows or more.", "a shorter study")
@@ -224,10 +225,35 @@ def read_study(
         and [cell.strip() for cell in cells][: len(names)] != names
     ]
     data = tuple(item for item in below if not _is_total(item[1]))
+    wide = [row for row, cells in data if any(cell.strip() for cell in cells[len(names) :])]
+    if wide:
+        raise UnusableInputError(
+            [
+                Fault(replace(where, row=row), "more cells than the header has.", f"{len(names)}")
+                for row in wide
+            ]
+        )
     if not data:
         raise UnusableInputError.one(where, "there is no row below the header.")
     totals = len(below) - len(data)
     return StudyTable(where, tell_apart(names), data, totals, decimal, dates, is_workbook)
+
+
+def _one_column(sample: Sample) -> Sample:
+    """A single column of numbers with a decimal comma, which looks like two columns, put together.
+
+    Its header holds no comma, and every row at most one between digits.
+    """
+    filled = [cells for _, cells in sample.rows if any(cells)]
+    numbers = [",".join(cells) for cells in filled[1:]]
+    if (
+        sample.delimiter != ","
+        or not filled
+        or len(filled[0]) > 1
+        or not all(re.fullmatch(r"[+-]?\d+(,\d+)?", text.strip()) for text in numbers)
+    ):
+        return sample
+    return replace(sample, rows=[(row, [",".join(cells)]) for row, cells in sample.rows])
 
 
 def _sheet(path: Path, sheet: str | None) -> Sample:
