@@ -31,3 +31,14 @@ def test_the_account_of_a_print_list(exports):
     assert f"1 rows refused: {freeze.path / 'refused.csv'} says why." in account_of(
         freeze.manifest, freeze.path
     )
+
+
+def test_the_account_is_the_same_however_few_rows_are_compared_at_a_time(exports, monkeypatch):
+    rows = "\n".join(f"{n % 17},pin,{n % 17}" for n in range(40))
+    exports.file("parts.csv", f"part_no,description,mass_g\n{rows}\n9,pin,heavy\n")
+    whole = exports.freeze().manifest
+    monkeypatch.setattr("witnessmark.records.reconcile.ROWS_AT_ONCE", 3)
+    exports.file("plant.toml", 'zone = "Europe/Berlin"\nname = "again"\n')
+    parts = exports.freeze().manifest
+    assert parts.extracts[0].rows_refused > 0
+    assert parts.extracts == whole.extracts

@@ -14,6 +14,9 @@ from witnessmark.records.extract import Part
 from witnessmark.records.raw import ROW, RawTable
 from witnessmark.records.sql_text import name_sql, quote
 
+ROWS_AT_ONCE = 4_000_000
+"""Rows whose fates are compared at a time, so that memory stays the same for files of any size."""
+
 
 @dataclass(frozen=True)
 class Counts:
@@ -53,25 +56,31 @@ def count_rows(
         f"select file_row from repeats_{name} where feed = {number}" for name in tables
     )
     refused = f"select file_row from turned_away where feed = {number}"
-    loaded = count_one(
-        con,
-        f"select count(distinct file_row) from ({stand}) where file_row not in ({refused})",
-    )
-    duplicate = count_one(
-        con,
-        f"select count(distinct file_row) from ({repeat}) where file_row not in ({refused}) "
-        f"and file_row not in (select file_row from ({stand}))",
-    )
+    loaded = duplicate = 0
     wide = [f"({part.claims})" for part in parts if part.may_make_nothing]
-    if wide:
-        # A row of a wide table in which nothing was entered makes nothing, and is no loss.
-        row = name_sql(ROW)
+    last = count_one(con, f"select coalesce(max({name_sql(ROW)}), 0) from {raw.relation}")
+    for start in range(0, last + 1, ROWS_AT_ONCE):
+        here = f"between {start} and {start + ROWS_AT_ONCE - 1}"
+        standing = f"select file_row from ({stand}) where file_row {here}"
+        repeated = f"select file_row from ({repeat}) where file_row {here}"
         loaded += count_one(
             con,
-            f"select count(*) from {raw.relation} where ({' or '.join(wide)}) "
-            f"and {row} not in ({refused}) and {row} not in (select file_row from ({stand})) "
-            f"and {row} not in (select file_row from ({repeat}))",
+            f"select count(distinct file_row) from ({standing}) where file_row not in ({refused})",
         )
+        duplicate += count_one(
+            con,
+            f"select count(distinct file_row) from ({repeated}) "
+            f"where file_row not in ({refused}) and file_row not in ({standing})",
+        )
+        if wide:
+            # A row of a wide table in which nothing was entered makes nothing, and is no loss.
+            row = name_sql(ROW)
+            loaded += count_one(
+                con,
+                f"select count(*) from {raw.relation} where {row} {here} "
+                f"and ({' or '.join(wide)}) and {row} not in ({refused}) "
+                f"and {row} not in ({standing}) and {row} not in ({repeated})",
+            )
     counted = count_one(con, f"select count(distinct file_row) from ({refused})")
     return Counts(raw.rows, loaded, counted, duplicate)
 
