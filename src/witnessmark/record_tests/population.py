@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from witnessmark.errors import UnusableInputError, Where
-from witnessmark.record_tests.engine import units_of
+from witnessmark.record_tests.engine import MARKS, NAMES, units_of
 from witnessmark.record_tests.record_test import FIELD, Basis, RecordTest, catalogue
 from witnessmark.record_tests.shown import ref_of
 from witnessmark.records.persons import PERSONAL
@@ -19,6 +19,9 @@ from witnessmark.timeline.build import Timeline
 
 Result = Literal["exception", "conforming", "not assessable", ""]
 SOURCE = ("extract_id", "source_row")
+NOT_STRATA = frozenset({*MARKS, *NAMES, "is_applicable", "why_not", "is_exception", "is_fragile",
+                        "fragile"})  # fmt: skip
+"""Columns of a unit that are marks or stand-ins for a name: a result is chosen, never a stratum."""
 
 
 @dataclass(frozen=True)
@@ -102,7 +105,11 @@ def _of_test(test: RecordTest, timeline: Timeline, basis: Basis) -> Population:
         persons_from="profiling" if test.basis == "places" else test.basis,
         key=test.key,
         shows=tuple(dict.fromkeys([*test.key, *named])),
-        strata=tuple(dict.fromkeys([*test.strata, *(rows[0] if rows else ())])),
+        strata=tuple(
+            name
+            for name in dict.fromkeys([*test.strata, *(rows[0] if rows else ())])
+            if name not in NOT_STRATA
+        ),
         personal=frozenset(),
         criteria=tuple(
             f"{item.key.name} = {item.value} {item.key.unit} ({item.source})" for item in in_force
