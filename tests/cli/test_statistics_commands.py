@@ -410,6 +410,7 @@ REFUSED = [
     (["age", "order.csv"], "no row proves it"),
     (["clock", "two.csv", "--shown", "opened", "--true", "verified"], "1 pair of events"),
     (["rate", "3/40", "--picture", "it.gif"], "it.gif"),
+    (["size", "5%", "--expecting", "1%", "--picture", "it.svg"], "this result has no picture"),
 ]  # fmt: skip
 
 
@@ -445,3 +446,46 @@ def test_help_loads_no_statistic():
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, check=False)
     assert done.returncode == 0
+
+
+def test_age_of_a_frozen_folder_counts_moved_dates(as_json, call, tmp_path):
+    folder = tmp_path / "exports"
+    folder.mkdir()
+    (folder / "plant.toml").write_text(
+        'zone = "Europe/Berlin"\nperiod_from = 2026-03-01\nperiod_to = 2026-03-31\n',
+        encoding="utf-8",
+    )
+    head = "action_id,concern_id,kind,text,opened_at,verified_at"
+    lines = [
+        "a1,k1,corrective,x,2026-03-02 08:00,2026-03-07 08:00",
+        "a2,k2,corrective,x,2026-03-02 08:00,2026-03-10 08:00",
+        "a3,k3,containment,x,2026-03-20 00:00,",
+        "a4,k4,containment,x,2026-03-02 08:00,2026-04-20 08:00",
+        "a5,k5,containment,x,,2026-03-20 08:00",
+    ]
+    (folder / "actions.csv").write_text("\n".join([head, *lines]) + "\n", encoding="utf-8")
+    (folder / "action_changes.csv").write_text(
+        "action_id,changed_at,field,old,new\n"
+        "a1,2026-03-03 08:00,due_on,2026-03-05,2026-03-07\n"
+        "a1,2026-03-04 08:00,due_on,2026-03-07,2026-03-09\n"
+        "a2,2026-03-04 08:00,due_on,,2026-03-09\n",
+        encoding="utf-8",
+    )
+    found = as_json("age", folder)
+    assert (found["curve"]["n"], found["curve"]["closed"]) == (4, 2)
+    assert [row["time"] for row in found["curve"]["rows"]] == [5, 8]
+    assert (found["redated"]["redated"], found["redated"]["n"]) == (1, 5)
+    (frozen,) = (folder / ".witnessmark").iterdir()
+    said = " ".join(call("age", frozen, "--by", "kind", "--until", "2026-03-31").split())
+    assert "Left out: no date of opening 1" in said
+    assert "Median of corrective, days 5" in said
+    assert "Median of containment, days not reached" in said
+    with pytest.raises(WitnessmarkError, match="one of kind, owner_role"):
+        call("age", folder, "--by", "text")
+
+
+@pytest.mark.parametrize("example", [example for _, example in STATISTICS.values()])
+def test_the_example_of_every_command_is_one(example):
+    command, bound, _ = app.parse_args(example.split(), exit_on_error=False)
+    assert command.__module__ == f"witnessmark.cli.{example.split()[0].replace('-', '_')}"
+    assert bound.arguments

@@ -16,32 +16,60 @@ COMMANDS = {
     "demo": "Build the demo plant, run the job on it and say where its working paper is.",
 }
 STATISTICS = {
-    "size": "How many to look at to see a rate with a chance.",
-    "could-miss": "What a sample of so many, with so many found, can still hide.",
-    "draw": "Draw a sample list from a frozen population; anyone can draw it again.",
-    "rate": "Limits of x of n, or of events over an exposure.",
-    "effect": "Whether a countermeasure shows, before against after.",
-    "tend": "Load of one person over machines, and how long stopped machines wait.",
-    "capacity": "Hours that a demand asks for against hours that are staffed.",
-    "chart": "Control chart of a column.",
-    "capability": "Capability of a column against its tolerance, stability first.",
-    "gauge": "Gauge study, of measured values or of decisions.",
-    "age": "How long actions stay open, those still open counted.",
-    "clock": "How far a clock stood from true time, by paired events.",
+    "size": ("How many to look at to see a rate with a chance.", "size 5% 95%"),
+    "could-miss": (
+        "What a sample of so many, with so many found, can still hide.",
+        "could-miss 0 of 30",
+    ),
+    "draw": (
+        "Draw a sample list from a frozen population; anyone can draw it again.",
+        "draw FOLDER --from late-entry --by shift --size 30 --seed 2024 --out list.xlsx",
+    ),
+    "rate": ("Limits of x of n, or of events over an exposure.", "rate 3 of 40"),
+    "effect": ("Whether a countermeasure shows, before against after.", "effect 12/30 4/30"),
+    "tend": (
+        "Load of one person over machines, and how long stopped machines wait.",
+        "tend --machines 3 --available 53 --work stop=1.5x4 patrol=0.5x6 --runs 30 --service 5",
+    ),
+    "capacity": (
+        "Hours that a demand asks for against hours that are staffed.",
+        "capacity demand.csv --oee 62% --machine-hours 675 --shift-hours 7.5",
+    ),
+    "chart": ("Control chart of a column.", "chart shaft.csv diameter --size 5"),
+    "capability": (
+        "Capability of a column against its tolerance, stability first.",
+        "capability shaft.csv diameter --lower 9.97 --upper 10.03 --by station",
+    ),
+    "gauge": (
+        "Gauge study, of measured values or of decisions.",
+        "gauge study.csv --tolerance 0.06",
+    ),
+    "age": (
+        "How long actions stay open, those still open counted.",
+        "age actions.xlsx --opened raised --verified closed --until 2026-03-31",
+    ),
+    "clock": (
+        "How far a clock stood from true time, by paired events.",
+        "clock pairs.csv --shown terminal --true badge",
+    ),
 }
+"""What each says, and an example."""
 
 app = App(
     name="witnessmark",
     version=__version__,
     help="What was said, what was seen and what the records show, side by side.",
 )
-for _group, _commands in {
-    Group("The job", sort_key=1): COMMANDS,
-    Group("Samples and numbers", sort_key=2): STATISTICS,
-}.items():
-    for _name, _help in _commands.items():
-        _module = _name.replace("-", "_")
-        app.command(f"witnessmark.cli.{_module}:run", name=_name, help=_help, group=_group)
+_JOB, _NUMBERS = Group("The job", sort_key=1), Group("Samples and numbers", sort_key=2)
+for _name, _help in COMMANDS.items():
+    app.command(f"witnessmark.cli.{_name}:run", name=_name, help=_help, group=_JOB)
+for _name, (_help, _example) in STATISTICS.items():
+    app.command(
+        f"witnessmark.cli.{_name.replace('-', '_')}:run",
+        name=_name,
+        help=f"{_help}\n\nFor example: `witnessmark {_example}`",
+        group=_NUMBERS,
+    )
 
 
 def main() -> None:

@@ -61,14 +61,10 @@ def run(
 ) -> None:
     """Say how long actions stay open until their closure is verified.
 
-    `age FOLDER` takes the actions of a folder of exports or of its freeze; `age actions.xlsx
-    --opened raised --verified closed --until 2026-03-31` those of a list. A blank date of closure
-    means still open, and counts as open until the end of the data.
-
     Args:
         path: Folder of exports, its freeze, or a CSV, XLSX or Parquet file.
         opened: Of a file: column of the date of opening.
-        verified: Of a file: column of the date of the verified closure.
+        verified: Of a file: column of the date of the verified closure; blank means still open.
         by: Groups to compare: kind or owner_role of a folder, a column of a file.
         until: Last day of the data; of a folder, default the last of its period.
         confidence: Two-sided confidence of the limits: 95% or 0.95.

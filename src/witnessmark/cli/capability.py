@@ -29,16 +29,13 @@ def run(
 ) -> None:
     """Say how capable a process was, after the look at its stability.
 
-    `capability shaft.csv diameter --lower 9.97 --upper 10.03 --by station`. Rows stand in the
-    order made; stations, cavities and machines are never pooled.
-
     Args:
-        file: CSV, XLSX or Parquet with a header.
+        file: CSV, XLSX or Parquet with a header, its rows in the order made.
         column: Column of the values.
         lower: Lower tolerance limit.
         upper: Upper tolerance limit.
         target: Where the process should run.
-        by: Column that tells stations, cavities or machines apart.
+        by: Column that tells stations, cavities or machines apart; they are never pooled.
         grouping: How rows make subgroups.
         rules: Run rules that the plant adopted.
         confidence: Two-sided confidence of the limits: 95% or 0.95.

@@ -41,12 +41,9 @@ def run(
 ) -> None:
     """Say whether a demand fits into the staffed hours at the rate that was demonstrated.
 
-    One part: `capacity --quantity 340000 --ideal 720 --oee 62% --machine-hours 675 --shift-hours
-    7.5`. Several: `capacity demand.csv` with the columns part, quantity, ideal_per_hour and, where
-    there are set-ups, setups and setup_hours.
-
     Args:
-        file: The demand by part.
+        file: The demand by part, with the columns part, quantity, ideal_per_hour and, where there
+            are set-ups, setups and setup_hours.
         oee: Demonstrated share of the ideal rate: 62% or 0.62.
         machine_hours: Staffed machine hours of the period.
         shift_hours: Hours of one shift.

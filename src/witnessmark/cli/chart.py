@@ -35,13 +35,10 @@ def run(
     reading: Reading = AS_WRITTEN,
     output: Output = PLAIN,
 ) -> None:
-    """Make the control chart of a column whose rows stand in time order.
-
-    Values: `chart shaft.csv diameter`, in subgroups `--size 5` or `--subgroup sample`. Counts:
-    `chart rejects.csv rejected --kind p --n checked`.
+    """Make the control chart of a column.
 
     Args:
-        file: CSV, XLSX or Parquet with a header.
+        file: CSV, XLSX or Parquet with a header, its rows in time order.
         column: Column of the values or counts.
         kind: Chart; default individuals, or means-ranges where there are subgroups. p and np:
             nonconforming of `n`; c: nonconformities; u: nonconformities per exposure `n`.

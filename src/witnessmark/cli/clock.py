@@ -21,12 +21,10 @@ def run(
 ) -> None:
     """Say how far a clock stood from true time, whether it drifted, and when it was set.
 
-    One row for each event that two systems recorded: `clock pairs.csv --shown mes --true badge`.
-    Times without an offset are taken as of one zone; where only one of the two clocks changes to
-    summer time, that shows as a step of an hour.
-
     Args:
-        file: CSV, XLSX or Parquet with a header.
+        file: CSV, XLSX or Parquet with a header and a row for each event that two systems
+            recorded. Times without an offset are taken as of one zone; where one clock alone
+            changes to summer time, that shows as a step of an hour.
         shown: Column of the time that the clock in question showed.
         true: Column of the time by the reference clock.
         confidence: Two-sided confidence of the limits: 95% or 0.95.

@@ -11,8 +11,6 @@ def run(
 ) -> None:
     """Say what a sample of so many, with so many found, can still hide.
 
-    `witnessmark could-miss 0 of 30` bounds the rate behind thirty good ones.
-
     Args:
         found: Found of looked at: `0 of 30` or `0/30`.
         lot: Number in the lot; none for a process.

@@ -93,10 +93,6 @@ def run(
 ) -> None:
     """Draw a sample list from the units of a record test or the rows of a table.
 
-    `draw FOLDER --from late-entry --by shift --size 30 --seed 2024 --out list.xlsx`. Whoever has
-    the same freeze and the seed gets the same list. Fix the seed before the list is seen, for
-    instance as a number that somebody else names.
-
     Args:
         folder: Folder of exports, or of its freeze.
         from_: Slug of a record test, or name of a table such as checks.
@@ -106,7 +102,8 @@ def run(
             "early=10,night=20".
         each: Number to draw from each stratum (all of a smaller one).
         least: With size: least number from each stratum.
-        seed: A whole number, fixed beforehand and printed.
+        seed: A whole number, fixed before the list is seen, such as one that somebody else names;
+            the same freeze and seed give the same list.
         reserve: Replacements for each stratum.
         target: Why items were chosen: marks the list as a targeted sample, of which no rate is
             ever stated. Without a size all units are listed.

@@ -41,11 +41,9 @@ def run(
 ) -> None:
     """Say whether events fell after a countermeasure, and how many further days would settle it.
 
-    `witnessmark effect 12/30 4/30`: twelve events in thirty days before, four in thirty after.
-    Leave out of "before" the period that set the action off.
-
     Args:
-        before: Events and exposure before: 12/30.
+        before: Events and exposure before: 12/30, twelve events in thirty days. Leave out the
+            period that set the action off.
         after: Events and exposure after the action took effect: 4/30.
         sister: The same two of a sister machine left alone: --sister 12/100 11/100.
         unit: What exposure is counted in.

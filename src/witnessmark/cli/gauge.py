@@ -36,18 +36,16 @@ def run(
 ) -> None:
     """Give the spread of a gauge, or what an attribute gauge misses and wrongly rejects.
 
-    One row for each reading, with its part and appraiser: `gauge study.csv --tolerance 0.06`.
-    With --reference the readings are decisions (ok and nok, 1 and 0, pass and fail). Appraisers are
-    printed as appraiser 1, 2, .. in the order of the file: the study is of the gauge.
-
     Args:
-        file: CSV, XLSX or Parquet with a header.
+        file: CSV, XLSX or Parquet with a header and a row for each reading.
         part: Column of the part.
-        appraiser: Column of the appraiser.
+        appraiser: Column of the appraiser; printed as appraiser 1, 2, .. in the order of the file,
+            for the study is of the gauge.
         reading: Column of the reading or decision.
         tolerance: Width of the tolerance.
         method: Analysis of variance, or average and range (which has no limits).
-        reference: Column of the right decision: makes it an attribute study.
+        reference: Column of the right decision; readings are then decisions too (ok and nok, 1 and
+            0, pass and fail).
         confidence: Two-sided confidence of the limits: 95% or 0.95.
         how: How the file is read.
         output: How the result leaves the command.

@@ -55,7 +55,7 @@ def run(
     confidence: Share = 0.95,
     output: Output = PLAIN,
 ) -> None:
-    """State a rate with its limits: `rate 3 of 40`, or events over an exposure: `rate 4 --per 200`.
+    """State a rate with its limits.
 
     Args:
         found: Found of looked at, `3 of 40` or `3/40`; with --per the number of events.

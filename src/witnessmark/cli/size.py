@@ -19,8 +19,6 @@ def run(
 ) -> None:
     """Say how many to look at so that a rate would be seen.
 
-    `witnessmark size 5% 95%` gives the sample that shows at least one deviation.
-
     Args:
         rate: The rate that is to be seen, or would be too much: 5% or 0.05.
         confidence: Chance that it is seen: 95% or 0.95.

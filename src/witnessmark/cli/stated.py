@@ -12,6 +12,7 @@ from typing import Annotated, Any
 
 from cyclopts import Parameter
 
+from witnessmark.errors import UnusableInputError, Where
 from witnessmark.report.charts import About, has_picture, picture_of, write_picture
 from witnessmark.report.charts.dispatch import NOTHING_MORE
 from witnessmark.stats.result import Stated, amount, percent
@@ -115,6 +116,9 @@ def plain(value: object) -> Any:
 
 def _draw(results: Iterable[Stated], about: About, file: Path) -> None:
     """Writes the picture of the first result that has one."""
-    known = list(results)
-    drawn = next((result for result in known if has_picture(result)), known[0])
+    drawn = next((result for result in results if has_picture(result)), None)
+    if drawn is None:
+        raise UnusableInputError.one(
+            Where("--picture"), "this result has no picture.", "the command without it"
+        )
     write_picture(picture_of(drawn, about), file)

@@ -71,16 +71,12 @@ def run(
 ) -> None:
     """Say what load the machines of one person are, and how long stopped machines wait.
 
-    Load of machines alike: `tend --machines 3 --work stop=1.5x4 change-over=1/6x15 patrol=0.5x6
-    bin=1x2 walking=1x1.5 --available 53`. Waiting: `tend --machines 6 --runs 30 --service 5`. Both
-    may be asked at once.
-
     Args:
         file: Load file (TOML) with shift_min, break_min and a [[machine]] table for each machine:
             name, watched, work = [{ kind = "stop", per_hour = 1.5, minutes = 4 }].
         machines: Number of machines alike; with a load file, default those of the file.
-        work: Work on one of them, as kind=TIMESxMINUTES an hour: stop=1.5x4. Kinds: stop,
-            change-over, patrol, bin, walking.
+        work: Work on one of them, as kind=TIMESxMINUTES an hour: stop=1.5x4 change-over=1/6x15
+            patrol=0.5x6 bin=1x2 walking=1x1.5.
         available: Minutes of an hour the person is there, breaks taken off.
         limit: Largest load accepted; 70% to 80% is common practice.
         runs: Minutes a machine runs on average between two stops.
