@@ -81,7 +81,7 @@ def test_size_prints_table_conditions_and_sentence(call):
     assert said.splitlines()[-1].startswith("To see at least one deviation with 95 % chance")
 
 
-@pytest.mark.parametrize("said", [["0 of 30"], ["0/30"], ["0", "of", "30"], ["0", "30"]])
+@pytest.mark.parametrize("said", [["0 of 30"], ["0/30"], ["0", "of", "30"], ["0", "30"], ["30"]])
 def test_could_miss_takes_x_of_n_as_it_is_said(call, said):
     assert "9.5 %" in call("could-miss", *said)
 
@@ -377,7 +377,7 @@ REFUSED = [
     (["size", "5%", "--expecting", "1%", "--lot", "60"], "no --lot"),
     (["size", "5%", "--lot", "60", "--more-than", "5"], "3 deviations in a lot of 60"),
     (["could-miss", "31/30"], "x no larger than n"),
-    (["could-miss", "30"], "number found and number looked at"),
+    (["could-miss", "thirty"], "number found and number looked at"),
     (["rate", "4 of 10", "--per", "5"], "the number of events alone"),
     (["rate", "4/10", "--lot", "20", "--census"], "different limits"),
     (["rate", "4/10", "--cluster-size", "5"], "--cluster-size and --correlation together"),

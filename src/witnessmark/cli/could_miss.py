@@ -12,12 +12,14 @@ def run(
     """Say what a sample of so many, with so many found, can still hide.
 
     Args:
-        found: Found of looked at: `0 of 30` or `0/30`.
+        found: Found of looked at: `1 of 30` or `1/30`; `30` alone is a clean sample of 30.
         lot: Number in the lot; none for a process.
         confidence: One-sided confidence: 95% or 0.95.
         output: How the result leaves the command.
     """
-    x, n = require.found_of(*pair(" ".join(found), "number found", "number looked at"))
+    text = " ".join(found)
+    text = f"0/{text}" if text.isdecimal() else text
+    x, n = require.found_of(*pair(text, "number found", "number looked at"))
     missed = could_miss(n, x, lot, confidence)
     figures = [
         ("Looked at", missed.n),
