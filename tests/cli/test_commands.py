@@ -1,6 +1,7 @@
 """The commands as a user calls them: in a process of their own, on files in a folder."""
 
 import json
+import os
 import shutil
 import subprocess
 import sys
@@ -150,3 +151,17 @@ def test_case_files_decide_the_exit_code(tmp_path):
     done = run("case", broken)
     assert done.returncode == 2
     assert "names no record test" in done.stderr
+
+
+def test_a_reader_who_leaves_early_gets_no_traceback():
+    command = "witnessmark rate 3 of 30 | head -1"
+    path = f"{Path(sys.executable).parent}:{os.environ['PATH']}"
+    done = subprocess.run(
+        ["/bin/sh", "-c", command],
+        check=False,
+        capture_output=True,
+        text=True,
+        env=os.environ | {"PATH": path, "PYTHONUNBUFFERED": "1"},
+    )
+    assert done.stdout.split() == ["Found", "3"]
+    assert not done.stderr

@@ -1,5 +1,6 @@
 """The commands. Each is one file, imported only when it is called, so that help is quick."""
 
+import os
 import sys
 
 from cyclopts import App, CycloptsError, Group
@@ -81,3 +82,7 @@ def main() -> None:
     except WitnessmarkError as refusal:
         print(refusal, file=sys.stderr)
         sys.exit(UNUSABLE)
+    except BrokenPipeError:
+        # Whoever read the output has had enough; what is left must not be flushed at exit either.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(1)
