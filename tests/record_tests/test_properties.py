@@ -33,7 +33,7 @@ def result_of(test, case, file):
     return outcome.status, outcome.message, outcome.counts, outcome.rows_total
 
 
-SAMPLE = 4
+SAMPLE = 2
 """Cases per record test on which the properties are shown; each is run twice or three times."""
 
 

@@ -2,8 +2,9 @@
 
 For every test: population = conforming + exceptions + not assessable; a null mark never passes;
 the key is unique; two intervals, never mixed; a crash is an outcome; what was read and used is
-stored with the result. The query runs once: grouped by result, reasons and strata, with the hash
-of every key, and with whole rows only of what may be shown.
+stored with the result. The query runs for the proof that its key is unique, for the counts by
+result, reason and stratum, and, where there are exceptions, for the rows that are shown: each needs
+other columns, and none holds the population in memory.
 """
 
 import hashlib
@@ -41,6 +42,7 @@ NAMES = {
 }
 NAME_OF = {"check_id": "check_ix", "run_id": "run_ix", "line": "line_ix"}
 ROW_CAP = 200
+HASHES_AT_ONCE = 4_000_000
 
 Progress = Callable[[str], None]
 
@@ -206,7 +208,6 @@ class _Run:
         self._demand_columns()
 
     def outcome(self, base: Outcome) -> Outcome:
-        self._group()
         self._demand_unique_key()
         tally = self._tally()
         counts = tally.counts()
@@ -214,7 +215,8 @@ class _Run:
             return replace(base, status="nothing-to-test", digest=self._digest())
         interval, effect = bounds_of(counts, *tally.clusters())
         unknown, population = sum(counts.not_assessable.values()), counts.population
-        rows = self._rows("is_exception", self.settings.row_cap)
+        cap = self.settings.row_cap if counts.exceptions else 0
+        rows = self._rows("is_exception", cap) if cap else []
         fragile = self._rows("is_fragile", 10**6) if self.settings.with_fragile_refs else []
         return replace(
             base,
@@ -271,37 +273,24 @@ class _Run:
             return "coalesce(abs(measured - allowed) <= 2 * tolerance, false)"
         return "false"
 
-    def _group(self) -> None:
-        """Runs the query, once: everything else is asked of what this leaves."""
-        cluster = "shift_ref" if "shift_ref" in self.columns else "null::varchar"
-        strata = [
-            f'cast("{name}" as varchar) as stratum_{number}'
-            for number, name in enumerate(self.test.strata)
-        ]
-        marks = ["is_applicable", "why_not", "is_exception", "is_fragile", f"{cluster} as cluster"]
-        groups = ", ".join([*marks, *strata])
-        key = ", ".join(f'"{self._key_column(name)}"' for name in self.test.key)
-        kept = "is_exception or is_fragile" if self.settings.with_fragile_refs else "is_exception"
-        if not self.settings.row_cap:
-            kept = "false"
-        self.con.execute(
-            f"create or replace temp table grouped as select {groups}, count(*) as n, "
-            f"list(hash({key})) as hashes, list(unit) filter (where {kept}) as units "
-            f"from ({self._marked()}) as unit group by all",
-            self.values,
-        )
-
     def _tally(self) -> Tally:
-        groups = self.con.execute("select * exclude (hashes, units) from grouped").fetchall()
-        return Tally(self.test.strata, groups)
+        cluster = "shift_ref" if "shift_ref" in self.columns else "null::varchar"
+        strata = [f'cast("{name}" as varchar)' for name in self.test.strata]
+        groups = ", ".join(
+            ["is_applicable", "why_not", "is_exception", "is_fragile", cluster, *strata]
+        )
+        result = self.con.execute(
+            f"select {groups}, count(*) from ({self._marked()}) group by all", self.values
+        ).fetchall()
+        return Tally(self.test.strata, result)
 
     def units(self) -> list[dict[str, object]]:
         """Every unit with its marks; see `units_of`."""
         return self._named(self._marked(), self.values)
 
     def _rows(self, mark: str, cap: int) -> list[Row]:
-        kept = f"select unnest(unit) from (select unnest(units) as unit from grouped where {mark})"
-        return [self._row(values) for values in self._named(kept, {}, f"limit {cap}")]
+        marked = f"select * from ({self._marked()}) where {mark}"
+        return [self._row(values) for values in self._named(marked, self.values, f"limit {cap}")]
 
     def _named(
         self, query: str, values: dict[str, object], limit: str = ""
@@ -337,17 +326,30 @@ class _Run:
         return {"ref": ref, "sentence": sentence, "is_fragile": values["is_fragile"], **kept}
 
     def _demand_unique_key(self) -> None:
-        """Equal keys have equal hashes: as many hashes as rows proves the key unique."""
-        row = self.con.execute(
-            "select count(*), count(distinct hash) "
-            "from (select unnest(hashes) as hash from grouped)"
-        ).fetchone()
-        if row is None or row[0] == row[1]:
-            return
+        """Equal keys have equal hashes: as many hashes as rows proves the key unique.
+
+        They are counted a few million at a time, each hash in the part that its value says, so
+        that memory stays the same for a population of any size.
+        """
         key = ", ".join(f'"{self._key_column(name)}"' for name in self.test.key)
-        twice = self.con.execute(
-            f"select {key} from ({self.test.sql.query}) group by all having count(*) > 1 limit 1",
+        query = f"from ({self.test.sql.query})"
+        self.con.execute(
+            f"create or replace temp table key_hashes as select hash({key}) as hash {query}",
             self.values,
+        )
+        (rows,) = self.con.execute("select count(*) from key_hashes").fetchall()[0]
+        parts = rows // HASHES_AT_ONCE + 1
+        distinct = sum(
+            self.con.execute(
+                f"select count(distinct hash) from key_hashes where hash % {parts} = {part}"
+            ).fetchall()[0][0]
+            for part in range(parts)
+        )
+        self.con.execute("drop table key_hashes")
+        if distinct == rows:
+            return
+        twice = self.con.execute(
+            f"select {key} {query} group by all having count(*) > 1 limit 1", self.values
         ).fetchone()
         if twice is not None:
             raise RecordTestError(

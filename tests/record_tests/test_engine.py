@@ -1,0 +1,107 @@
+"""The guarantees of the engine, on small record tests made for it."""
+
+import pytest
+
+from witnessmark.criteria.load import default_criteria
+from witnessmark.errors import Where
+from witnessmark.record_tests.engine import Settings, run_test
+from witnessmark.record_tests.record_test import read_record_test
+from witnessmark.records.memory import TextTable, load_memory
+from witnessmark.records.zones import zone_of
+from witnessmark.timeline.build import Timeline
+
+FRONT = """/*---
+finding = "A part is heavy."
+says = "Part {part_no} weighs {mass_g}."
+needs = ["parts.mass_g"]
+criteria = []
+clauses = ["Q 7.5.3"]
+pattern = "isolated"
+strata = ["description"]
+key = ["part_no"]
+since = "0.1"
+---
+*/
+"""
+SELECT = """select
+    part_no,
+    description,
+    mass_g,
+    {unknown} as not_assessable,
+    {heavy} as exception
+from parts {more}"""
+
+
+@pytest.fixture
+def outcome_of():
+    """Runs a query of the shape above over parts."""
+    stores = []
+
+    def run(rows, more="", unknown="null", heavy="mass_g > 5", settings=None):
+        header = ("part_no", "description", "mass_g")
+        store = load_memory({"parts": TextTable(header, rows)}, zone_of("UTC", Where("x")))
+        stores.append(store)
+        query = SELECT.format(unknown=unknown, heavy=heavy, more=more)
+        test = read_record_test(FRONT + query, "product", "part-heavy")
+        return run_test(test, Timeline(store, default_criteria()), settings or Settings())
+
+    yield run
+    for store in stores:
+        store.con.close()
+
+
+PARTS = tuple((f"p{n}", "pin", str(n)) for n in range(10))
+
+
+def test_every_unit_has_one_result(outcome_of):
+    found = outcome_of(PARTS, unknown="case when mass_g = 3 then 'not weighed' end")
+    counts = found.counts
+    assert (counts.population, counts.conforming, counts.exceptions) == (10, 5, 4)
+    assert counts.not_assessable == {"not weighed": 1}
+    assert [row["ref"] for row in found.rows] == ["p6", "p7", "p8", "p9"]
+    assert found.rows[0]["sentence"] == "Part p6 weighs 6."
+
+
+def test_a_missing_mark_never_passes_as_conforming(outcome_of):
+    found = outcome_of((*PARTS, ("p10", "pin", "")))
+    assert found.counts.not_assessable == {"a value the test needs is missing": 1}
+    assert found.counts.assessed == len(PARTS)
+
+
+def test_an_exception_is_not_lost_behind_a_reason(outcome_of):
+    found = outcome_of(PARTS, unknown="'never weighed twice'")
+    assert found.counts.exceptions == 4
+    assert found.counts.not_assessable == {"never weighed twice": 6}
+
+
+@pytest.mark.parametrize("at_once", [4_000_000, 3])
+def test_a_key_that_two_units_share_fails_the_test(outcome_of, monkeypatch, at_once):
+    monkeypatch.setattr("witnessmark.record_tests.engine.HASHES_AT_ONCE", at_once)
+    twice = outcome_of(PARTS, more="cross join range(case when mass_g = 4 then 2 else 1 end)")
+    assert twice.status == "failed"
+    assert "two units have the key ('p4',)" in twice.message
+    assert outcome_of(PARTS).status == "assessed"
+
+
+def test_a_query_that_breaks_is_an_outcome_of_its_own(outcome_of):
+    found = outcome_of(PARTS, heavy="cast(description as integer) > 5")
+    assert found.status == "failed"
+    assert "pin" in found.message
+    assert found.counts.population == 0
+
+
+def test_rows_are_capped_and_their_total_stated(outcome_of):
+    found = outcome_of(PARTS, settings=Settings(row_cap=2))
+    assert [row["ref"] for row in found.rows] == ["p6", "p7"]
+    assert found.rows_total == 4
+
+
+def test_a_table_that_lacks_is_named_and_an_empty_one_is_nothing_to_test(outcome_of):
+    assert outcome_of(()).status == "nothing-to-test"
+    store = load_memory({}, zone_of("UTC", Where("x")))
+    test = read_record_test(
+        FRONT + SELECT.format(unknown="null", heavy="true", more=""), "product", "part-heavy"
+    )
+    found = run_test(test, Timeline(store, default_criteria()), Settings())
+    store.con.close()
+    assert (found.status, found.missing) == ("not-assessable", ("parts.mass_g",))
