@@ -35,10 +35,10 @@ class Story(ABC):
     def at_machines(self, plant: Plant) -> None:  # noqa: B027  # most stories need one step
         """Changes what happened at the machines: states, runs, checks, who was there."""
 
-    def on_record(self, plant: Plant) -> None:  # noqa: B027
+    def on_record(self, plant: Plant) -> None:  # noqa: B027  # likewise
         """Changes what was written down of it: rows of checks, lots, holds, plans, counts."""
 
-    def on_board(self, plant: Plant) -> None:  # noqa: B027
+    def on_board(self, plant: Plant) -> None:  # noqa: B027  # likewise
         """Changes what the plant tells itself: board, actions, handovers."""
 
     @abstractmethod

@@ -48,7 +48,31 @@ Reaction plan: IATF 16949:2016 8.5.1.1, 9.1.1.1; suspect product: 8.7.1.3; ISO 9
 */
 with
 
-readings as (
+-- Few checks have such a reading: found first, nothing else is joined to all measurements.
+in_question as (
+    select check_ix
+    from placed_checks
+    where n_out > 0
+    union
+    select checks.row_ix as check_ix
+    from measurements
+    inner join checks on measurements.check_id = checks.check_id
+    where measurements.replaced_value is not null
+),
+
+looked_at as (
+    select
+        placed_checks.machine_ix,
+        placed_checks.run_ix,
+        placed_checks.plan_line_ix,
+        placed_checks.line_ix,
+        placed_checks.check_ix,
+        placed_checks.n_out
+    from in_question
+    inner join placed_checks on in_question.check_ix = placed_checks.check_ix
+),
+
+readings as materialized (
     select
         checks.row_ix as check_ix,
         measurements.check_id,
@@ -56,9 +80,9 @@ readings as (
         measurements.piece_no,
         checks.machine_id,
         checks.done_at,
-        placed_checks.machine_ix,
-        placed_checks.run_ix,
-        placed_checks.plan_line_ix,
+        looked_at.machine_ix,
+        looked_at.run_ix,
+        looked_at.plan_line_ix,
         control_plan_lines.lower_limit,
         control_plan_lines.upper_limit,
         checks.done_at_quality = 'ambiguous' as is_ambiguous,
@@ -69,12 +93,12 @@ readings as (
         coalesce(measurements.replaced_value < control_plan_lines.lower_limit, false)
         or coalesce(measurements.replaced_value > control_plan_lines.upper_limit, false) as was_out,
         measurements.replaced_value is not null as is_replaced
-    from placed_checks
-    inner join checks on placed_checks.check_ix = checks.row_ix
-    inner join control_plan_lines on placed_checks.line_ix = control_plan_lines.row_ix
+    from looked_at
+    inner join checks on looked_at.check_ix = checks.row_ix
+    inner join control_plan_lines on looked_at.line_ix = control_plan_lines.row_ix
     inner join measurements
         on checks.check_id = measurements.check_id and control_plan_lines.line = measurements.line
-    where placed_checks.n_out > 0 or measurements.replaced_value is not null
+    where looked_at.n_out > 0 or measurements.replaced_value is not null
 ),
 
 units as (
