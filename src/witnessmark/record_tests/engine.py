@@ -43,6 +43,7 @@ NAMES = {
 NAME_OF = {"check_id": "check_ix", "run_id": "run_ix", "line": "line_ix"}
 ROW_CAP = 200
 HASHES_AT_ONCE = 4_000_000
+"""Keys proved unique at a time."""
 
 Progress = Callable[[str], None]
 
