@@ -1,0 +1,73 @@
+"""The fold: from received events to the state of the audit, and nothing else.
+
+What makes items comes first, in the order in which it was written; then what adds to them; then
+decisions, in the order of the journal. So two notebooks may synchronise in any order and the same
+events give the same state. This module knows no store and no clock.
+"""
+
+from collections.abc import Iterable
+from datetime import timedelta
+from functools import lru_cache
+
+from witnessmark.audit.action import DECIDES, Action, Stamp
+from witnessmark.audit.catalogue import read_action
+from witnessmark.audit.event import Event, moment_of, written
+from witnessmark.audit.journal import Received
+from witnessmark.audit.state import AuditState
+
+REMEMBERED = 100_000
+"""Events whose reading is kept in memory; they never change."""
+
+
+def fold(received: Iterable[Received]) -> AuditState:
+    """The state after these entries; an event that is there twice counts once.
+
+    Raises:
+        BrokenEventError: A known kind of event whose fields are not what they should be.
+    """
+    state = AuditState()
+    seen: set[str] = set()
+    steps: list[tuple[tuple[int, int, str, str], Action, Stamp]] = []
+    for item in received:
+        event, entry = item.event, item.entry
+        if event is None or event.id in seen:
+            continue
+        seen.add(event.id)
+        state.id = event.audit
+        action, stamp = _read(entry.event_hash, entry.clock_offset_s, _Holder(event))
+        if action is None:
+            state.unknown.add(event.kind)
+            continue
+        decides = action.phase == DECIDES
+        order = (action.phase, entry.seq, "", "") if decides else (
+            action.phase, int(bool(event.supersedes)), stamp.at, event.id
+        )  # fmt: skip
+        steps.append((order, action, stamp))
+    for _, action, stamp in sorted(steps, key=lambda step: step[0]):
+        action.apply(state, stamp)
+    return state
+
+
+class _Holder:
+    """Carries an event past the cache's key: its hash stands for it."""
+
+    def __init__(self, event: Event) -> None:
+        self.event = event
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Holder)
+
+    def __hash__(self) -> int:
+        return 0
+
+
+@lru_cache(REMEMBERED)
+def _read(event_hash: str, clock_offset_s: int, holder: _Holder) -> tuple[Action | None, Stamp]:
+    """An event's action and stamp; `event_hash` is the cache's key."""
+    del event_hash
+    event = holder.event
+    at = event.at
+    if clock_offset_s:
+        at = written(moment_of(at) + timedelta(seconds=clock_offset_s))
+    stamp = Stamp(event.id, event.author, at, event.device, event.supersedes)
+    return read_action(event.kind, event.body), stamp
