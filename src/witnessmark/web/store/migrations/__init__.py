@@ -1,0 +1,1 @@
+"""The shape of the tables, step by step."""
