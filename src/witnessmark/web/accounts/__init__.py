@@ -1,0 +1,4 @@
+"""Who may come in: users, the laptop's start-up token, sign-in with its limits.
+
+What somebody may do in an audit is not decided here; that is for `audit`.
+"""

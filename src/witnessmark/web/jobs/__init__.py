@@ -1,0 +1,1 @@
+"""Long work in the background, with progress that survives whoever watches it."""

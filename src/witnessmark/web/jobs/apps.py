@@ -1,0 +1,10 @@
+"""The app of background jobs."""
+
+from django.apps import AppConfig
+
+
+class JobsConfig(AppConfig):
+    """Background jobs."""
+
+    name = "witnessmark.web.jobs"
+    label = "jobs"

@@ -1,0 +1,12 @@
+"""Addresses of the shared frame."""
+
+from django.urls import path
+
+from witnessmark.web.pages import views
+
+app_name = "pages"
+urlpatterns = [
+    path("", views.home, name="home"),
+    path("about/alive/", views.alive, name="alive"),
+    path("about/looks/", views.looks, name="looks"),
+]

@@ -1,0 +1,11 @@
+"""Style sheets and scripts under names that change with their content."""
+
+from whitenoise.storage import (  # type: ignore[import-untyped]  # it ships no types
+    CompressedManifestStaticFilesStorage,
+)
+
+
+class HashedNames(CompressedManifestStaticFilesStorage):  # type: ignore[misc]
+    """Hashed names, also where one module imports another."""
+
+    support_js_module_import_aggregation = True
