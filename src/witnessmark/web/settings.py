@@ -29,6 +29,7 @@ INSTALLED_APPS = [
     "django_htmx",
     "witnessmark.web.accounts",
     "witnessmark.web.jobs",
+    "witnessmark.web.desk",
     "witnessmark.web.pages",
     "witnessmark.web.store",
 ]
@@ -58,6 +59,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "witnessmark.web.pages.context.shell",
+                "witnessmark.web.desk.audit_page.frame",
             ],
             "builtins": ["django.templatetags.static", "witnessmark.web.pages.templatetags.parts"],
         },

@@ -1,0 +1,3 @@
+"""Addresses of the pages before and after an audit: preparation, findings, closing, follow-up."""
+
+urlpatterns: list[object] = []

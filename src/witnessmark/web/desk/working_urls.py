@@ -1,0 +1,3 @@
+"""Addresses of the pages that are worked at while an audit runs."""
+
+urlpatterns: list[object] = []
