@@ -441,6 +441,15 @@ class Finding(Written):
 
 
 @dataclass(slots=True)
+class Conclusion(Written):
+    """What the auditor concludes on one of the six questions."""
+
+    question: str = ""
+    answer: str = ""
+    reason: str = ""
+
+
+@dataclass(slots=True)
 class Report(Written):
     """A report that was issued, by its hash."""
 

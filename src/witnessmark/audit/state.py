@@ -9,6 +9,7 @@ from typing import TypeVar
 
 from witnessmark.audit.items import (
     Appointment,
+    Conclusion,
     Danger,
     Document,
     Finding,
@@ -92,6 +93,8 @@ class AuditState:
     appointments: dict[str, Appointment] = field(default_factory=dict)
     freezes: dict[str, Freeze] = field(default_factory=dict)
     reports: dict[str, Report] = field(default_factory=dict)
+    conclusions: dict[str, Conclusion] = field(default_factory=dict)
+    """By question; the auditor's, where they were given."""
     promised: dict[str, dict[str, None]] = field(default_factory=dict)
     """Ids of promises by trail, empty key for none; trails may come later than promises."""
     destroyed: set[str] = field(default_factory=set)
