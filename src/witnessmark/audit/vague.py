@@ -15,7 +15,7 @@ from importlib.resources import files
 from typing import Any
 
 WORD = re.compile(r"\w+")
-BETWEEN = re.compile(r"[\s\-‐‑'’]+")
+BETWEEN = re.compile(r"[\s\-\u2010\u2011'’]+")
 """What may stand between the words of a phrase; a full stop or comma parts them."""
 DEFAULT = "en"
 
@@ -90,12 +90,11 @@ def fold(text: str) -> str:
 
 def _matched(text: str, words: list[re.Match[str]], first: int, vocabulary: Vocabulary) -> int:
     """How many words from `first` on are the longest phrase there; 0 for none."""
-    length, phrase, best = 0, "", 0
-    for word in words[first : first + vocabulary.longest]:
-        if length and not BETWEEN.fullmatch(text[words[first + length - 1].end() : word.start()]):
+    phrase, end, best = "", words[first].start(), 0
+    for length, word in enumerate(words[first : first + vocabulary.longest], start=1):
+        if phrase and not BETWEEN.fullmatch(text[end : word.start()]):
             break
-        length += 1
-        phrase = f"{phrase} {fold(word.group())}".strip()
+        phrase, end = f"{phrase} {fold(word.group())}".strip(), word.end()
         if phrase in vocabulary.phrases:
             best = length
     return best
