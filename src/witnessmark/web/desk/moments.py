@@ -1,4 +1,4 @@
-"""Times as people type them into a page, in the plant's zone, to instants of the journal and back."""
+"""Times as people type them, in the plant's zone, to instants of the journal and back."""
 
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
@@ -31,7 +31,7 @@ class LocalMomentField(forms.DateTimeField):
             raise forms.ValidationError("Expected a date and a time.") from error
         return moment.replace(tzinfo=None)
 
-    def clean(self, value: object) -> str:  # type: ignore[override]
+    def clean(self, value: object) -> str:
         """The instant as the journal writes it; empty where nothing was given."""
         local = super().clean(value)
         if local is None:
