@@ -12,9 +12,9 @@ from uuid import uuid4
 
 import msgspec
 
-from witnessmark.audit.action import DECIDES, Action, permit
-from witnessmark.audit.canonical import GENESIS, commitment, new_salt
-from witnessmark.audit.catalogue import catalogue, corrects, read_action
+from witnessmark.audit.action import CREATES, DECIDES, Action, Creation, permit
+from witnessmark.audit.canonical import GENESIS, canonical, commitment, new_salt
+from witnessmark.audit.catalogue import catalogue, read_action
 from witnessmark.audit.event import BrokenEventError, Event, checked, read_event, written
 from witnessmark.audit.fold import fold
 from witnessmark.audit.journal import CLOCK_MATTERS_S, Entry, Payload, Received, Store
@@ -79,6 +79,7 @@ class Desk:
         texts: Mapping[str, str] | None = None,
         supersedes: str = "",
         at: datetime | None = None,
+        event_id: str = "",
     ) -> Received:
         """Does one action: permission, check, append.
 
@@ -89,13 +90,19 @@ class Desk:
             texts: Plain texts of the sealed fields, by field.
             supersedes: Id of the item it corrects.
             at: When it happened, where that was not now.
+            event_id: UUID that the sender gave it; the same one again is answered with the first
+                receipt and not done twice.
 
         Raises:
+            BrokenEventError: The UUID stands for something else.
             NotAllowedError: The role may not.
             RefusedError: The audit, as it is, does not admit it.
         """
         action, payloads = seal_texts(action, texts or {})
+        _check_form(action)
         with self.store.locked(audit):
+            if event_id and (known := self.store.find(event_id)) is not None:
+                return _done_before(known, audit, actor, action)
             state = self.state(audit)
             permit(action, state, actor, supersedes)
             _check_supersedes(action, state, supersedes)
@@ -104,7 +111,7 @@ class Desk:
             moment = self.clock()
             event = checked(
                 Event(
-                    id=str(uuid4()),
+                    id=event_id or str(uuid4()),
                     audit=audit,
                     device=self.device,
                     device_seq=last.device_seq + 1 if last else 1,
@@ -155,6 +162,8 @@ class Desk:
             state = self.state(event.audit)
             permit(action, state, actor, event.supersedes)
             _check_supersedes(action, state, event.supersedes)
+            if action.phase == CREATES:  # what adds to an item may come before it, and waits
+                action.check(state, actor)
             _check_follows(event, self.store.last_of(event.audit, event.device))
             offset = clock_offset_s if abs(clock_offset_s) > CLOCK_MATTERS_S else 0
             signed = (delivery.key, delivery.signature) if delivery.key else ("", "")
@@ -207,6 +216,14 @@ def seal_texts(action: Action, texts: Mapping[str, str]) -> tuple[Action, dict[s
     return msgspec.structs.replace(action, **filled), payloads
 
 
+def _check_form(action: Action) -> None:
+    """Values that could not be read back must never enter a journal that only grows."""
+    try:
+        read_action(action.kind, action.body)
+    except (BrokenEventError, TypeError) as error:
+        raise RefusedError(str(error)) from error
+
+
 def _offline_action(event: Event) -> Action:
     if event.kind not in catalogue():
         raise BrokenEventError(f"This version does not know events of the kind {event.kind!r}.")
@@ -225,6 +242,21 @@ def _own_payloads(action: Action, payloads: Mapping[str, Payload]) -> dict[str, 
     if missing := wanted - set(payloads):
         raise BrokenEventError(f"{len(missing)} text(s) of the event did not come with it.")
     return dict(payloads)
+
+
+def _done_before(known: Received, audit: str, actor: Actor, action: Action) -> Received:
+    """The first receipt; the marks of sealed texts differ each time, so the rest is compared."""
+    event = known.event
+    told = {k: v for k, v in action.body.items() if k not in action.sealed}
+    if event is not None and (event.audit, event.author, event.kind) == (
+        audit,
+        actor.user,
+        action.kind,
+    ):
+        stored = {k: v for k, v in event.body.items() if k not in action.sealed}
+        if canonical(stored) == canonical(told):
+            return known
+    raise BrokenEventError("The id already stands for another event.")
 
 
 def _same(known: Received, event: Event) -> Received:
@@ -248,7 +280,9 @@ def _check_follows(event: Event, last: Event | None) -> None:
 def _check_supersedes(action: Action, state: AuditState, supersedes: str) -> None:
     if not supersedes:
         return
-    if not corrects(action.kind):
+    if not isinstance(action, Creation):
         raise RefusedError(f"{action.kind} corrects nothing.")
-    if supersedes not in getattr(state, action.collection):  # type: ignore[attr-defined]
+    old = getattr(state, action.collection).get(supersedes)
+    if old is None:
         raise RefusedError("What is to be corrected is not in this audit, or of another kind.")
+    action.check_correction(old)

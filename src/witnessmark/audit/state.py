@@ -58,6 +58,16 @@ class Scope:
 
 
 @dataclass(slots=True)
+class SiteRules:
+    """What the site allows on its floor; until stated, one asks before each photo."""
+
+    photos: str = "ask-each-time"
+    phones: bool = True
+    danger_role: str = ""
+    safety: str = ""
+
+
+@dataclass(slots=True)
 class Criterion:
     """A document that the process is held against, in the revision valid then."""
 
@@ -78,6 +88,7 @@ class AuditState:
     id: str = ""
     opening: Opening = field(default_factory=Opening)
     scope: Scope = field(default_factory=Scope)
+    site_rules: SiteRules = field(default_factory=SiteRules)
     criteria: list[Criterion] = field(default_factory=list)
     members: dict[str, Member] = field(default_factory=dict)
     statements: dict[str, Statement] = field(default_factory=dict)

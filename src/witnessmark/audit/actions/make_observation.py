@@ -17,7 +17,7 @@ class MakeObservation(Creation, frozen=True, kw_only=True):
         form: One of `forms.FORMS`; `free` for a sentence.
         values: What the form asks; checked against it.
         note: Commitment of a sentence.
-        seen_at: When it was seen, by the device's clock.
+        seen_at: When it was seen; empty for the moment of writing, the device's clock put right.
         photos: Ids of photos taken with it.
         agreed_by: Role of the person on the spot who agreed that it is so; empty for none.
     """
@@ -31,7 +31,7 @@ class MakeObservation(Creation, frozen=True, kw_only=True):
     form: str = "free"
     machine: str = ""
     place: str = ""
-    seen_at: str
+    seen_at: str = ""
     values: dict[str, Any] = {}
     note: str = ""
     photos: tuple[str, ...] = ()
@@ -39,7 +39,8 @@ class MakeObservation(Creation, frozen=True, kw_only=True):
 
     def check(self, state: AuditState, actor: Actor) -> None:
         """The form has what it asks for, or there is a sentence."""
-        moment_of(self.seen_at)
+        if self.seen_at:
+            moment_of(self.seen_at)
         faults = check_values(self.form, self.values)
         if faults:
             raise RefusedError(" ".join(faults))
@@ -49,4 +50,5 @@ class MakeObservation(Creation, frozen=True, kw_only=True):
     def build(self, stamp: Stamp) -> Observation:
         """The observation."""
         told = {k: v for k, v in self.body.items() if k not in {"note", "photos"}}
+        told["seen_at"] = self.seen_at or stamp.at
         return Observation(**stamp.base, **told, note_sealed=self.note, photos=self.photos)
