@@ -88,6 +88,15 @@ class Creation(Action, frozen=True, kw_only=True):
 
     collection: ClassVar[str]
     phase: ClassVar[int] = CREATES
+    filled: ClassVar[tuple[str, ...]] = ()
+    """Fields of the item that the body fills under another name; sealed ones are known."""
+
+    def check_correction(self, old: Written) -> None:
+        """Refuses a correction of what must stand as it is.
+
+        Raises:
+            RefusedError: With the reason.
+        """
 
     def build(self, stamp: Stamp) -> Written:
         """The item."""
@@ -106,7 +115,7 @@ class Creation(Action, frozen=True, kw_only=True):
 
     def _corrected(self, old: Written, new: Written, event: str) -> Written:
         own = {field.name for field in fields(Written)}
-        named = set(self.__struct_fields__)
+        named = {*self.__struct_fields__, *(f"{name}_sealed" for name in self.sealed), *self.filled}
         for name in (field.name for field in fields(old)):
             if name in own or name not in named:
                 setattr(new, name, getattr(old, name))

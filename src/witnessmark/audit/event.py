@@ -11,11 +11,17 @@ from uuid import UUID
 
 import msgspec
 
-from witnessmark.audit.canonical import GENESIS, HASH_DIGITS, NotCanonicalError, hash_of
+from witnessmark.audit.canonical import (
+    GENESIS,
+    HASH_DIGITS,
+    NotCanonicalError,
+    canonical,
+    hash_of,
+)
 from witnessmark.errors import WitnessmarkError
 
 VERSION = 1
-INSTANT = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{3})?Z")
+INSTANT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}(\.[0-9]{3})?Z")
 LARGEST = 256_000
 """Bytes of the largest event; what is longer belongs into an attachment."""
 
@@ -87,7 +93,7 @@ def moment_of(at: str) -> datetime:
 def written(moment: datetime) -> str:
     """An aware datetime as the journal writes it: UTC, whole seconds, Z."""
     utc = moment - (moment.utcoffset() or timedelta())
-    return utc.strftime("%Y-%m-%dT%H:%M:%SZ")
+    return utc.replace(tzinfo=None).isoformat(timespec="seconds") + "Z"
 
 
 def read_event(data: bytes | str) -> Event:
@@ -96,9 +102,10 @@ def read_event(data: bytes | str) -> Event:
     Raises:
         BrokenEventError: Not an event; the message names the field.
     """
-    if len(data) > LARGEST:
-        raise BrokenEventError(f"An event of {len(data)} bytes; the largest is {LARGEST}.")
     try:
+        size = len(data.encode()) if isinstance(data, str) else len(data)
+        if size > LARGEST:
+            raise BrokenEventError(_too_large(size))
         event = msgspec.json.decode(data, type=Event)
     except (msgspec.DecodeError, UnicodeError, RecursionError) as error:
         raise BrokenEventError(f"This is no event: {error}.") from error
@@ -118,14 +125,22 @@ def checked(event: Event) -> Event:
             raise BrokenEventError(f"The event's {name} is no UUID: {getattr(event, name)!r}.")
     if event.device_seq < 1:
         raise BrokenEventError(f"The event's number on its device is {event.device_seq}.")
+    if not event.author or not event.kind:
+        raise BrokenEventError("The event does not say who wrote it, or what it tells of.")
     if not is_hash(event.previous) or (event.device_seq == 1) != (event.previous == GENESIS):
         raise BrokenEventError("The event does not say which event of its device came before.")
     moment_of(event.at)
     try:
-        _ = event.hash
+        size = len(canonical(event.as_json()))
     except NotCanonicalError as error:
         raise BrokenEventError(str(error)) from error
+    if size > LARGEST:
+        raise BrokenEventError(_too_large(size))
     return event
+
+
+def _too_large(size: int) -> str:
+    return f"An event of {size} bytes; the largest is {LARGEST}. Attach what is longer as a file."
 
 
 def is_uuid(text: str) -> bool:

@@ -6,12 +6,13 @@ events give the same state. This module knows no store and no clock.
 """
 
 from collections.abc import Iterable
+from contextlib import suppress
 from datetime import timedelta
 from functools import lru_cache
 
 from witnessmark.audit.action import DECIDES, Action, Stamp
 from witnessmark.audit.catalogue import read_action
-from witnessmark.audit.event import Event, moment_of, written
+from witnessmark.audit.event import BrokenEventError, Event, moment_of, written
 from witnessmark.audit.journal import Received
 from witnessmark.audit.state import AuditState
 
@@ -22,8 +23,8 @@ REMEMBERED = 100_000
 def fold(received: Iterable[Received]) -> AuditState:
     """The state after these entries; an event that is there twice counts once.
 
-    Raises:
-        BrokenEventError: A known kind of event whose fields are not what they should be.
+    What this version cannot read (a kind, or a field, of a newer one) stays in the journal and is
+    named in `unknown`: one such event must not lock the whole audit.
     """
     state = AuditState()
     seen: set[str] = set()
@@ -40,12 +41,17 @@ def fold(received: Iterable[Received]) -> AuditState:
             continue
         decides = action.phase == DECIDES
         order = (action.phase, entry.seq, "", "") if decides else (
-            action.phase, int(bool(event.supersedes)), stamp.at, event.id
+            action.phase, int(bool(event.supersedes)), _to_millisecond(stamp.at), event.id
         )  # fmt: skip
         steps.append((order, action, stamp))
     for _, action, stamp in sorted(steps, key=lambda step: step[0]):
         action.apply(state, stamp)
     return state
+
+
+def _to_millisecond(at: str) -> str:
+    """An instant in a form that sorts as text."""
+    return at if "." in at else f"{at.removesuffix('Z')}.000Z"
 
 
 class _Holder:
@@ -68,6 +74,10 @@ def _read(event_hash: str, clock_offset_s: int, holder: _Holder) -> tuple[Action
     event = holder.event
     at = event.at
     if clock_offset_s:
-        at = written(moment_of(at) + timedelta(seconds=clock_offset_s))
+        with suppress(OverflowError):  # a clock at the end of time stays as it was
+            at = written(moment_of(at) + timedelta(seconds=clock_offset_s))
     stamp = Stamp(event.id, event.author, at, event.device, event.supersedes)
-    return read_action(event.kind, event.body), stamp
+    try:
+        return read_action(event.kind, event.body), stamp
+    except BrokenEventError:
+        return None, stamp

@@ -123,7 +123,8 @@ def _fits(field: Field, value: object) -> bool:
         case "count":
             return isinstance(value, int) and not isinstance(value, bool) and value >= 0
         case "lots":
-            return isinstance(value, Sequence) and all(isinstance(lot, str) for lot in value)
+            lots = isinstance(value, Sequence) and not isinstance(value, str)
+            return lots and all(isinstance(lot, str) for lot in value)
         case "grid":
             return isinstance(value, Mapping) and all(v in field.words for v in value.values())
         case _:

@@ -11,8 +11,8 @@ from typing import Protocol
 
 import msgspec
 
-from witnessmark.audit.canonical import GENESIS, hash_of
-from witnessmark.audit.event import Event, is_hash, moment_of
+from witnessmark.audit.canonical import GENESIS, NotCanonicalError, hash_of
+from witnessmark.audit.event import BrokenEventError, Event, checked, is_hash, moment_of
 from witnessmark.audit.signing import is_signed
 from witnessmark.errors import WitnessmarkError
 
@@ -108,8 +108,36 @@ class Store(Protocol):
     def reveal(self, commitment: str) -> str | None:
         """The text of a commitment; None where it was destroyed or never came."""
 
+    def payload(self, commitment: str) -> Payload | None:
+        """The text with its salt, as a sealed file carries it; None likewise."""
+
     def destroy(self, commitment: str) -> None:
         """Destroys the key of a text, and with it the text; inside `locked`."""
+
+
+class _Chain:
+    """What was seen of a journal so far: its last entry, its devices, its withheld events."""
+
+    def __init__(self) -> None:
+        self.audit = ""
+        self.count = 0
+        self.previous = GENESIS
+        self.devices: dict[str, tuple[int, str]] = {}
+        self.withheld: set[str] = set()
+
+    def take(self, item: Received) -> None:
+        """Holds the next entry against those before it."""
+        self.count += 1
+        self.audit = self.audit or item.entry.audit
+        try:
+            _check_entry(item, self)
+            if item.event is None:
+                self.withheld.add(item.entry.event_hash)
+            else:
+                _check_event(item.event, item.entry, self)
+        except (BrokenEventError, NotCanonicalError) as error:
+            raise BrokenChainError(self.count, str(error)) from error
+        self.previous = item.entry.hash
 
 
 def check_chain(received: Iterable[Received]) -> int:
@@ -118,25 +146,21 @@ def check_chain(received: Iterable[Received]) -> int:
     Raises:
         BrokenChainError: The first entry that is not as it was written.
     """
-    previous, count, devices = GENESIS, 0, dict[str, tuple[int, str]]()
-    audit = None
+    chain = _Chain()
     for item in received:
-        entry, count = item.entry, count + 1
-        audit = audit or entry.audit
-        _check_entry(item, count, previous, audit)
-        if item.event is not None:
-            _check_event(item.event, entry, devices)
-        previous = entry.hash
-    return count
+        chain.take(item)
+    return chain.count
 
 
-def _check_entry(item: Received, seq: int, previous: str, audit: str) -> None:
-    entry = item.entry
+def _check_entry(item: Received, chain: _Chain) -> None:
+    entry, seq = item.entry, chain.count
+    if entry.v != VERSION:
+        raise BrokenChainError(seq, f"it is of version {entry.v}; this version reads {VERSION}.")
     if entry.seq != seq:
         raise BrokenChainError(seq, f"it says it is number {entry.seq}.")
-    if entry.audit != audit:
+    if entry.audit != chain.audit:
         raise BrokenChainError(seq, "it belongs to another audit.")
-    if entry.previous != previous:
+    if entry.previous != chain.previous:
         raise BrokenChainError(seq, "the entry before it is not the one it names.")
     if not is_hash(entry.event_hash):
         raise BrokenChainError(seq, "it names no event.")
@@ -147,15 +171,17 @@ def _check_entry(item: Received, seq: int, previous: str, audit: str) -> None:
         raise BrokenChainError(seq, "the device's signature does not hold.")
 
 
-def _check_event(event: Event, entry: Entry, devices: dict[str, tuple[int, str]]) -> None:
+def _check_event(event: Event, entry: Entry, chain: _Chain) -> None:
+    checked(event)
     if event.hash != entry.event_hash:
         raise BrokenChainError(entry.seq, f"its event ({event.kind}) is not the one received.")
     if event.audit != entry.audit:
         raise BrokenChainError(entry.seq, "its event belongs to another audit.")
-    known = devices.get(event.device)
-    # A withheld event leaves a hole in its device's chain; its hash still stands in the entry.
-    if known is not None and event.device_seq == known[0] + 1 and event.previous != known[1]:
-        raise BrokenChainError(entry.seq, "its device wrote another event before it.")
-    if known is not None and event.device_seq <= known[0]:
+    seq, last = chain.devices.get(event.device, (0, GENESIS))
+    if event.device_seq <= seq:
         raise BrokenChainError(entry.seq, "its device's events are out of order.")
-    devices[event.device] = (event.device_seq, entry.event_hash)
+    follows = event.device_seq == seq + 1 and event.previous == last
+    # A withheld event leaves a hole in its device's chain; its hash still stands in its entry.
+    if not follows and (event.device_seq == seq + 1 or event.previous not in chain.withheld):
+        raise BrokenChainError(entry.seq, "its device wrote another event before it.")
+    chain.devices[event.device] = (event.device_seq, entry.event_hash)

@@ -67,6 +67,10 @@ class MemoryStore:
         payload = self._payloads.get(commitment)
         return payload.text if payload else None
 
+    def payload(self, commitment: str) -> Payload | None:
+        """The text with its salt; None where there is none."""
+        return self._payloads.get(commitment)
+
     def destroy(self, commitment: str) -> None:
         """Forgets a text and its salt."""
         self._payloads.pop(commitment, None)

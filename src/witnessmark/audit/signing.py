@@ -3,11 +3,15 @@
 This module knows no files; whoever holds a key decides where it lies.
 """
 
+import re
+
 from cryptography.exceptions import InvalidSignature
 from cryptography.hazmat.primitives.asymmetric.ed25519 import (
     Ed25519PrivateKey,
     Ed25519PublicKey,
 )
+
+KEY, SIGNATURE = re.compile(r"[0-9a-f]{64}"), re.compile(r"[0-9a-f]{128}")
 
 
 class Signer:
@@ -33,6 +37,8 @@ def new_secret() -> bytes:
 
 def is_signed(public: str, digest: str, signature: str) -> bool:
     """Whether a signature over a hash's digits was made by the key."""
+    if not KEY.fullmatch(public) or not SIGNATURE.fullmatch(signature):
+        return False  # one written form each: else a changed letter case would pass unnoticed
     try:
         key = Ed25519PublicKey.from_public_bytes(bytes.fromhex(public))
         key.verify(bytes.fromhex(signature), digest.encode())

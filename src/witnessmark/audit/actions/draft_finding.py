@@ -44,6 +44,14 @@ class DraftFinding(Creation, frozen=True, kw_only=True):
             state.need(state.trails, self.trail, "trail")
         if not self.statement.strip():
             raise RefusedError("Write down what was not met.")
+        cited = {fact.cited.id for fact in self.facts if fact.cited is not None}
+        if any(state.statements[id_].protected for id_ in cited & set(state.statements)):
+            raise RefusedError("A protected source informs a trail only; no finding may cite it.")
+
+    def check_correction(self, old: Written) -> None:
+        """What is issued stands; a finding is withdrawn, not reworded."""
+        if isinstance(old, Finding) and old.state not in {"draft", "graded"}:
+            raise RefusedError(f"The finding is {old.state}; its words stand.")
 
     def build(self, stamp: Stamp) -> Finding:
         """The finding."""

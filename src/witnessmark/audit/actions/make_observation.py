@@ -5,7 +5,7 @@ from typing import Any, ClassVar
 from witnessmark.audit.action import Creation, Stamp
 from witnessmark.audit.event import moment_of
 from witnessmark.audit.forms import check_values
-from witnessmark.audit.items import Observation
+from witnessmark.audit.items import Observation, Written
 from witnessmark.audit.people import OWN_WORK, Actor, Allowed, RefusedError
 from witnessmark.audit.state import AuditState
 
@@ -52,3 +52,9 @@ class MakeObservation(Creation, frozen=True, kw_only=True):
         told = {k: v for k, v in self.body.items() if k not in {"note", "photos"}}
         told["seen_at"] = self.seen_at or stamp.at
         return Observation(**stamp.base, **told, note_sealed=self.note, photos=self.photos)
+
+    def _corrected(self, old: Written, new: Written, event: str) -> Written:
+        corrected = super()._corrected(old, new, event)
+        if not self.seen_at and isinstance(old, Observation) and isinstance(corrected, Observation):
+            corrected.seen_at = old.seen_at  # a correction is written later than what was seen
+        return corrected

@@ -23,6 +23,7 @@ class PlanAppointment(Creation, frozen=True, kw_only=True):
     does: ClassVar = "plan an appointment"
     allowed: ClassVar[Allowed] = DESK
     collection: ClassVar = "appointments"
+    filled: ClassVar = ("kind",)
 
     what: str
     kind_of: Kind = "interview"

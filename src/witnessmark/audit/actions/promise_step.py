@@ -45,6 +45,11 @@ class PromiseStep(Creation, frozen=True, kw_only=True):
         return Promise(**stamp.base, **{k: v for k, v in self.body.items() if k != "trail"})
 
     def apply(self, state: AuditState, stamp: Stamp) -> None:
-        """Keeps it and hangs it on its trail."""
+        """Keeps it and hangs it on its trail, a corrected one on that trail alone."""
         super().apply(state, stamp)
-        state.promised.setdefault(self.trail, {})[stamp.supersedes or stamp.id] = None
+        id_ = stamp.supersedes or stamp.id
+        if id_ not in state.promises:
+            return
+        for promised in state.promised.values():
+            promised.pop(id_, None)
+        state.promised.setdefault(self.trail, {})[id_] = None
