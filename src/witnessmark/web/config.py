@@ -32,6 +32,7 @@ class ConfigFile(msgspec.Struct, kw_only=True):
     trusted_proxies: list[str] = []
     tls_at_proxy: bool = False
     upload_limit_mb: int = 25
+    jobs_at_once: int = max(1, (os.cpu_count() or 2) // 2)
     mode: Mode = "laptop"
 
 
@@ -48,6 +49,8 @@ class Config:
             (`own`), or a server in front of this one (`proxy`).
         trusted_proxies: Addresses whose word on the client's address is believed.
         upload_limit: Largest request, in bytes, unless a page allows more.
+        jobs_at_once: How many background jobs run at once; others wait.
+        job_kinds: Further modules that declare kinds of background jobs.
         workshop: Whether pages for the makers of the tool are shown.
     """
 
@@ -58,6 +61,8 @@ class Config:
     tls: Tls
     trusted_proxies: tuple[str, ...]
     upload_limit: int
+    jobs_at_once: int
+    job_kinds: tuple[str, ...]
     workshop: bool
 
     @property
@@ -93,6 +98,8 @@ def read_config(environ: Mapping[str, str] = os.environ) -> Config:
         ),
         trusted_proxies=tuple(file.trusted_proxies),
         upload_limit=file.upload_limit_mb * MEGABYTE,
+        jobs_at_once=max(1, file.jobs_at_once),
+        job_kinds=tuple(_words(environ.get("WITNESSMARK_JOB_KINDS", ""))),
         workshop=environ.get("WITNESSMARK_WORKSHOP") == "1",
     )
 
@@ -105,7 +112,9 @@ def sqlite(data: DataFolder) -> dict[str, Any]:
         "OPTIONS": {
             "transaction_mode": "IMMEDIATE",
             "timeout": 20,
-            "init_command": "pragma journal_mode=wal; pragma synchronous=full; pragma secure_delete=on;",
+            "init_command": (
+                "pragma journal_mode=wal; pragma synchronous=full; pragma secure_delete=on;"
+            ),
         },
     }
 

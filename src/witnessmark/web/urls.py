@@ -5,6 +5,7 @@ from django.urls import include, path
 urlpatterns = [
     path("", include("witnessmark.web.pages.urls")),
     path("", include("witnessmark.web.accounts.urls")),
+    path("", include("witnessmark.web.jobs.urls")),
     path("audit/", include("witnessmark.web.desk.urls")),
 ]
 

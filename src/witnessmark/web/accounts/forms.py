@@ -3,16 +3,12 @@
 from typing import Any
 
 from django import forms
-from django.contrib.auth.password_validation import (
-    password_validators_help_texts,
-    validate_password,
-)
-from django.utils.functional import lazy
+from django.contrib.auth.password_validation import validate_password
 
 from witnessmark.web.accounts.models import User, login_name_rule
 
 PLAIN = {"autocapitalize": "none", "spellcheck": "false"}
-RULES = lazy(lambda: " ".join(password_validators_help_texts()), str)()
+RULES = "At least 12 characters; no common password, not only digits, nothing like the name."
 
 
 def _password(label: str, help_text: str = "", *, is_new: bool = True) -> forms.CharField:
