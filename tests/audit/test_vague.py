@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from witnessmark.audit.vague import as_json, fold, prompts, vague_words, vocabularies
+from witnessmark.audit.phrases import fold
+from witnessmark.audit.vague import as_json, prompts, vague_words, vocabularies
 
 LANGUAGES = ("en", "de", "pl", "es")
 

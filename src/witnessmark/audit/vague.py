@@ -7,16 +7,14 @@ no audit.
 
 import re
 import tomllib
-import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import Any
 
-WORD = re.compile(r"\w+")
-BETWEEN = re.compile(r"[\s\-\u2010\u2011'’]+")
-"""What may stand between the words of a phrase; a full stop or comma parts them."""
+from witnessmark.audit.phrases import fold, found_in
+
 DEFAULT = "en"
 
 
@@ -31,11 +29,6 @@ class Vocabulary:
 
     phrases: frozenset[str]
     prompts: tuple[str, str, str, str]
-
-    @property
-    def longest(self) -> int:
-        """Words of the longest phrase."""
-        return max(phrase.count(" ") + 1 for phrase in self.phrases)
 
 
 @cache
@@ -52,26 +45,14 @@ def vague_words(text: str, language: str = DEFAULT) -> tuple[str, ...]:
         text: In any case and any Unicode form.
         language: `de` or a tag such as `de-AT`; a language that is not offered gives none.
     """
-    vocabulary = vocabularies().get(_base(language))
-    if vocabulary is None:
-        return ()
-    text = unicodedata.normalize("NFC", text)
-    words = list(WORD.finditer(text))
-    found: dict[str, str] = {}
-    first = 0
-    while first < len(words):
-        length = _matched(text, words, first, vocabulary)
-        if length:
-            as_said = text[words[first].start() : words[first + length - 1].end()]
-            found.setdefault(fold(as_said), as_said)
-        first += length or 1
-    return tuple(found.values())
+    vocabulary = vocabularies().get(base_of(language))
+    return found_in(text, vocabulary.phrases) if vocabulary else ()
 
 
 def prompts(language: str = DEFAULT) -> tuple[str, str, str, str]:
     """The four questions in a language; in English where it is not offered."""
     known = vocabularies()
-    return known.get(_base(language), known[DEFAULT]).prompts
+    return known.get(base_of(language), known[DEFAULT]).prompts
 
 
 def as_json() -> dict[str, dict[str, list[str]]]:
@@ -82,25 +63,8 @@ def as_json() -> dict[str, dict[str, list[str]]]:
     }
 
 
-def fold(text: str) -> str:
-    """A text as it is compared: composed, without case, words joined by single spaces."""
-    folded = unicodedata.normalize("NFC", text).casefold()
-    return " ".join(WORD.findall(unicodedata.normalize("NFC", folded)))
-
-
-def _matched(text: str, words: list[re.Match[str]], first: int, vocabulary: Vocabulary) -> int:
-    """How many words from `first` on are the longest phrase there; 0 for none."""
-    phrase, end, best = "", words[first].start(), 0
-    for length, word in enumerate(words[first : first + vocabulary.longest], start=1):
-        if phrase and not BETWEEN.fullmatch(text[end : word.start()]):
-            break
-        phrase, end = f"{phrase} {fold(word.group())}".strip(), word.end()
-        if phrase in vocabulary.phrases:
-            best = length
-    return best
-
-
-def _base(language: str) -> str:
+def base_of(language: str) -> str:
+    """The language of a tag: `de` of `de-AT`."""
     return re.split(r"[-_]", language.strip().casefold())[0]
 
 
