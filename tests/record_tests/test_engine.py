@@ -1,5 +1,7 @@
 """The guarantees of the engine, on small record tests made for it."""
 
+from decimal import Decimal
+
 import pytest
 
 from witnessmark.criteria.load import default_criteria
@@ -105,3 +107,41 @@ def test_a_table_that_lacks_is_named_and_an_empty_one_is_nothing_to_test(outcome
     found = run_test(test, Timeline(store, default_criteria()), Settings())
     store.con.close()
     assert (found.status, found.missing) == ("not-assessable", ("parts.mass_g",))
+
+
+LONG_RUNS = """/*---
+finding = "A run is long."
+says = "Run {run_id} is long."
+needs = ["runs"]
+criteria = ["restart_threshold_min"]
+clauses = ["Q 8.5.1"]
+pattern = "isolated"
+strata = ["machine_id"]
+key = ["run_id"]
+since = "0.1"
+---
+*/
+select
+    run_id,
+    machine_id,
+    null as not_assessable,
+    end_at > start_at as exception
+from merged_runs"""
+
+
+def test_the_digest_tells_a_criterion_that_only_a_derived_table_uses():
+    header = ("run_id", "machine_id", "part_no", "start_at", "end_at")
+    rows = (("r1", "M1", "P1", "2026-03-02 06:00", "2026-03-02 14:00"),)
+    store = load_memory({"runs": TextTable(header, rows)}, zone_of("UTC", Where("x")))
+    test = read_record_test(LONG_RUNS, "product", "run-long")
+    criteria = default_criteria()
+
+    def digest(criteria):
+        found = run_test(test, Timeline(store, criteria), Settings())
+        assert found.status == "assessed", found.message
+        return found.digest
+
+    first = digest(criteria)
+    assert digest(criteria) == first
+    assert digest(criteria.with_value("restart_threshold_min", Decimal(31))) != first
+    store.con.close()

@@ -15,10 +15,10 @@ from cyclopts import Parameter
 from witnessmark.cli.opened import Opened, opened
 from witnessmark.cli.sample_list import SampleList
 from witnessmark.errors import UnfitNumbersError, UnusableInputError, Where
+from witnessmark.record_tests.persons import A_PERSON, holds_person
 from witnessmark.record_tests.population import Population, Unit, population_of
 from witnessmark.record_tests.record_test import BASES
 from witnessmark.record_tests.shown import ref_of, shown
-from witnessmark.report.gather.persons import A_PERSON, holds_person
 from witnessmark.stats.result import counted
 from witnessmark.stats.selection import StratifiedDraw, StratumDraw, TargetedSample, draw_sample
 

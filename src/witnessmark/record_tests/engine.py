@@ -27,7 +27,7 @@ from witnessmark.record_tests.shown import ref_of, shown
 from witnessmark.record_tests.tally import Tally
 from witnessmark.stats.clusters import clustered_interval
 from witnessmark.stats.proportion import Interval, exact_interval
-from witnessmark.timeline.build import Timeline, canonical_reads
+from witnessmark.timeline.build import Timeline, canonical_reads, reads_of
 
 NO_VALUE = "a value the test needs is missing"
 MARKS = {
@@ -365,5 +365,6 @@ class _Run:
             self.test.sql.query,
             {name: str(value) for name, value in sorted(self.values.items())},
             {name: holdings[name].digest for name in read if name in holdings},
+            {name: self.timeline.key_of(name) for name in reads_of(tables)},
         ]
         return hashlib.sha256(json.dumps(parts).encode()).hexdigest()[:16]

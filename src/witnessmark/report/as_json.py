@@ -13,9 +13,10 @@ from zoneinfo import ZoneInfo
 
 from witnessmark.record_tests.battery import Battery
 from witnessmark.record_tests.outcome import Counts, Outcome, Row
+from witnessmark.record_tests.persons import without_persons
 from witnessmark.record_tests.record_test import RecordTest
 from witnessmark.report.gather.groups import Groups, groups_of
-from witnessmark.report.gather.persons import merged_small, sentence_of, without_persons
+from witnessmark.report.gather.persons import merged_small, sentence_of
 from witnessmark.report.gather.reader import Reader
 from witnessmark.report.gather.results import rate_of
 from witnessmark.stats.proportion import Interval

@@ -7,14 +7,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from witnessmark.record_tests.outcome import Counts
+from witnessmark.record_tests.persons import A_PERSON, without_persons
 from witnessmark.record_tests.record_test import read_record_test
 from witnessmark.report.gather.persons import (
-    A_PERSON,
     SMALL_GROUPS,
     merged_small,
     sentence_of,
     summed,
-    without_persons,
 )
 
 TEST = read_record_test(

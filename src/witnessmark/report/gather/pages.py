@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from witnessmark.criteria.keys import KEYS
 from witnessmark.record_tests.outcome import Contrast, Counts, Outcome, Row, Sensitivity
+from witnessmark.record_tests.persons import without_persons
 from witnessmark.record_tests.record_test import RecordTest
 from witnessmark.record_tests.shown import shown
 from witnessmark.report.gather import persons
@@ -219,7 +220,7 @@ def _prose(test: RecordTest) -> Prose:
 
 def _row(test: RecordTest, row: Row, zone: ZoneInfo) -> ShownRow:
     ref, sentence = persons.sentence_of(test, row, zone)
-    values = persons.without_persons(row)
+    values = without_persons(row)
     beside = [name for name in test.strata if name not in test.shown and name != "shift"]
     shown_beside = tuple(
         (name.replace("_", " "), shown(name, values[name], zone))

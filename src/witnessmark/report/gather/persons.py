@@ -8,42 +8,11 @@ from collections.abc import Mapping, Sequence
 from zoneinfo import ZoneInfo
 
 from witnessmark.record_tests.outcome import Counts, Row
+from witnessmark.record_tests.persons import holds_person, without_persons
 from witnessmark.record_tests.record_test import RecordTest
 from witnessmark.record_tests.shown import ref_of, shown
 
-A_PERSON = "a person"
 SMALL_GROUPS = "small groups together"
-PERSON_COLUMNS = frozenset(
-    {
-        "person_key",
-        "done_by",
-        "setter",
-        "released_by",
-        "trainer",
-        "disposed_by",
-        "acknowledged_by",
-        "assessor",
-        "approved_by",
-        "deferred_by",
-        "outgoing",
-        "incoming",
-        "watcher",
-        "operator",
-    }
-)
-
-
-def holds_person(column: str) -> bool:
-    """Whether a column of a row holds a person."""
-    return column in PERSON_COLUMNS or column.endswith(("person_key", "person_keys", "_person"))
-
-
-def without_persons(row: Row) -> dict[str, object]:
-    """The values of a row with every person replaced; empty stays empty."""
-    return {
-        name: A_PERSON if holds_person(name) and value is not None else value
-        for name, value in row.items()
-    }
 
 
 class _Texts(dict[str, str]):

@@ -11,10 +11,10 @@ from pathlib import Path
 
 import witnessmark
 from witnessmark.errors import Where
+from witnessmark.record_tests.persons import holds_person
 from witnessmark.records.freeze import Freeze
 from witnessmark.records.manifest import ControlTotal, FrozenExtract, Manifest
 from witnessmark.records.mend import REFUSED
-from witnessmark.report.gather.persons import holds_person
 from witnessmark.report.model import Provenance, RefusedRow, SourceFile
 from witnessmark.report.words import plural
 
