@@ -37,3 +37,16 @@ def opened(desk):
     """The desk with an open audit."""
     desk.act(AUDIT, LEAD, OpenAudit(title="Turning", process="bar turning"))
     return desk
+
+
+START = datetime(2026, 3, 24, 5, 0, tzinfo=UTC)
+
+
+def at(minutes=0, start=START):
+    """An instant in the journal's form, minutes after the start of the tests' day."""
+    return (start + timedelta(minutes=minutes)).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def stamped(id_, minutes=0):
+    """What every item takes from its event."""
+    return {"id": id_, "author": "lead", "at": at(minutes), "device": DESK}
