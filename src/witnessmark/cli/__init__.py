@@ -16,6 +16,13 @@ COMMANDS = {
     "case": "Hold the tool against worked examples in case files.",
     "demo": "Build the demo plant, run the job on it and say where its working paper is.",
 }
+AUDIT_FILE = {
+    "serve": ("run", "Serve the application: on a laptop for one user, or for a team."),
+    "user": ("app", "Who may sign in on a server: add, password, off, on, list."),
+    "backup": ("run", "Write everything of an installation to one file, while it runs."),
+    "restore": ("run", "Bring a backup back into a new data folder."),
+}
+"""What each is called in its file, and what it says."""
 STATISTICS = {
     "size": ("How many to look at to see a rate with a chance.", "size 5% 95%"),
     "could-miss": (
@@ -61,9 +68,14 @@ app = App(
     version=__version__,
     help="What was said, what was seen and what the records show, side by side.",
 )
-_JOB, _NUMBERS = Group("The job", sort_key=1), Group("Samples and numbers", sort_key=2)
+_JOB, _FILE, _NUMBERS = (
+    Group(name, sort_key=key)
+    for key, name in enumerate(("The job", "The audit file", "Samples and numbers"), 1)
+)
 for _name, _help in COMMANDS.items():
     app.command(f"witnessmark.cli.{_name}:run", name=_name, help=_help, group=_JOB)
+for _name, (_object, _help) in AUDIT_FILE.items():
+    app.command(f"witnessmark.cli.{_name}:{_object}", name=_name, help=_help, group=_FILE)
 for _name, (_help, _example) in STATISTICS.items():
     app.command(
         f"witnessmark.cli.{_name.replace('-', '_')}:run",

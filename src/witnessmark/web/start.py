@@ -4,6 +4,7 @@ Whatever uses a model calls `set_up` first. A process serves one data folder.
 """
 
 import os
+from contextlib import AbstractContextManager
 from pathlib import Path
 
 import django
@@ -46,11 +47,22 @@ def set_up(data: Path | None = None) -> DataFolder:
 
 
 def prepare() -> None:
-    """Brings the database up to date and collects the static files; one process at a time."""
-    folder: DataFolder = settings.CONFIG.data
-    with held(folder.path / "preparing.lock"):
-        call_command("migrate", verbosity=0, interactive=False)
+    """Brings the database up to date and collects the static files, for a server to come."""
+    migrate()
+    with _prepared_alone():
+        # Not under a running server: it would miss its files for a moment.
         call_command(
             "collectstatic", verbosity=0, interactive=False, clear=True, ignore_patterns=NOT_SERVED
         )
+
+
+def migrate() -> None:
+    """Brings the database up to date; one process at a time."""
+    with _prepared_alone():
+        call_command("migrate", verbosity=0, interactive=False)
     connections.close_all()
+
+
+def _prepared_alone() -> AbstractContextManager[None]:
+    folder: DataFolder = settings.CONFIG.data
+    return held(folder.path / "preparing.lock")

@@ -1,0 +1,1 @@
+"""What a start of the server needs besides Django: addresses, certificates, backups."""

@@ -1,0 +1,215 @@
+"""Encryption on a local network without a certificate from outside.
+
+The installation makes an authority of its own. A phone that installs it trusts it for private
+addresses and for this machine's names only: the certificate says so, and phones check it. The key
+never leaves the data folder.
+"""
+
+import datetime as dt
+import ipaddress
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes, serialization
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
+
+from witnessmark.web.data_folder import DataFolder, write_private
+from witnessmark.web.serving.addresses import Address, lan_addresses, own_names
+
+# RFC 1918, RFC 4193, link-local and loopback: where a local network can be, and nothing else.
+PRIVATE = (
+    "10.0.0.0/8",
+    "127.0.0.0/8",
+    "169.254.0.0/16",
+    "172.16.0.0/12",
+    "192.168.0.0/16",
+    "::1/128",
+    "fc00::/7",
+    "fe80::/10",
+)
+AUTHORITY_DAYS, SERVER_DAYS, RENEW_DAYS = 1095, 397, 30
+EARLIER = dt.timedelta(hours=1)  # the clock of a phone may be behind
+LOOPBACK = (ipaddress.ip_address("127.0.0.1"), ipaddress.ip_address("::1"))
+
+
+@dataclass(frozen=True)
+class Authority:
+    """The installation's own authority."""
+
+    certificate: x509.Certificate
+    key: ec.EllipticCurvePrivateKey
+
+    @property
+    def fingerprint(self) -> str:
+        """SHA-256 of the certificate, as phones show it."""
+        digest = self.certificate.fingerprint(hashes.SHA256()).hex().upper()
+        return ":".join(digest[at : at + 2] for at in range(0, len(digest), 2))
+
+    @property
+    def der(self) -> bytes:
+        """The certificate as phones install it."""
+        return self.certificate.public_bytes(serialization.Encoding.DER)
+
+
+@dataclass(frozen=True)
+class ServerFiles:
+    """Certificate chain and key as the server program reads them."""
+
+    certificate: Path
+    key: Path
+
+
+def own_authority(data: DataFolder) -> Authority:
+    """The authority of this installation, made when first asked for or when it has run out."""
+    place = data.keys / "authority.pem"
+    if place.exists():
+        kept = _read(place.read_bytes())
+        if _days_left(kept.certificate) > SERVER_DAYS:
+            return kept
+    made = _new_authority()
+    write_private(place, _pem(made.certificate) + _pem_key(made.key))
+    return made
+
+
+def server_files(data: DataFolder, further: Sequence[str] = ()) -> ServerFiles:
+    """A certificate of the own authority for this machine, made anew when its addresses changed.
+
+    Args:
+        data: Where it is kept.
+        further: Names under which the server is asked besides its own; those outside the local
+            network are left out, as the authority may not vouch for them.
+    """
+    authority = own_authority(data)
+    files = ServerFiles(data.keys / "server.pem", data.keys / "server.key")
+    addresses = [one for one in (*LOOPBACK, *lan_addresses()) if _is_private(one)]
+    names = ["localhost", *own_names(), *(name for name in further if name.endswith(".local"))]
+    if not _still_good(files, authority, addresses, names):
+        key = ec.generate_private_key(ec.SECP256R1())
+        certificate = _for_server(authority, key, addresses, list(dict.fromkeys(names)))
+        write_private(files.key, _pem_key(key))
+        write_private(files.certificate, _pem(certificate) + _pem(authority.certificate))
+    return files
+
+
+def names_in(certificate: Path) -> list[str]:
+    """All names and addresses that a certificate is for."""
+    read = x509.load_pem_x509_certificates(certificate.read_bytes())[0]
+    names = read.extensions.get_extension_for_class(x509.SubjectAlternativeName).value
+    found = names.get_values_for_type(x509.IPAddress)
+    return [
+        *names.get_values_for_type(x509.DNSName),
+        *(f"[{one}]" if one.version == 6 else str(one) for one in found),  # noqa: PLR2004
+    ]
+
+
+def _new_authority() -> Authority:
+    key = ec.generate_private_key(ec.SECP256R1())
+    name = _name("Witnessmark, this installation only")
+    networks = [x509.IPAddress(ipaddress.ip_network(one)) for one in PRIVATE]
+    names = [x509.DNSName(one) for one in ("local", "localhost", *own_names()[:1])]
+    builder = (
+        _builder(name, name, key.public_key(), AUTHORITY_DAYS)
+        .add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
+        .add_extension(x509.NameConstraints([*names, *networks], None), critical=True)
+        .add_extension(_usage(signs_certificates=True), critical=True)
+    )
+    return Authority(builder.sign(key, hashes.SHA256()), key)
+
+
+def _for_server(
+    authority: Authority,
+    key: ec.EllipticCurvePrivateKey,
+    addresses: Sequence[Address],
+    names: Sequence[str],
+) -> x509.Certificate:
+    alternatives = [*map(x509.DNSName, names), *map(x509.IPAddress, addresses)]
+    issuer = authority.certificate.subject
+    issuer_key = x509.AuthorityKeyIdentifier.from_issuer_public_key(authority.key.public_key())
+    builder = (
+        _builder(_name("Witnessmark server"), issuer, key.public_key(), SERVER_DAYS)
+        .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
+        .add_extension(x509.SubjectAlternativeName(alternatives), critical=False)
+        .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.SERVER_AUTH]), critical=False)
+        .add_extension(_usage(signs_certificates=False), critical=True)
+        .add_extension(issuer_key, critical=False)
+    )
+    return builder.sign(authority.key, hashes.SHA256())
+
+
+def _builder(
+    subject: x509.Name, issuer: x509.Name, key: ec.EllipticCurvePublicKey, days: int
+) -> x509.CertificateBuilder:
+    now = dt.datetime.now(dt.UTC)
+    return (
+        x509.CertificateBuilder()
+        .subject_name(subject)
+        .issuer_name(issuer)
+        .public_key(key)
+        .serial_number(x509.random_serial_number())
+        .not_valid_before(now - EARLIER)
+        .not_valid_after(now + dt.timedelta(days=days) - EARLIER)
+        .add_extension(x509.SubjectKeyIdentifier.from_public_key(key), critical=False)
+    )
+
+
+def _usage(*, signs_certificates: bool) -> x509.KeyUsage:
+    return x509.KeyUsage(
+        digital_signature=not signs_certificates,
+        key_cert_sign=signs_certificates,
+        crl_sign=signs_certificates,
+        content_commitment=False,
+        key_encipherment=False,
+        data_encipherment=False,
+        key_agreement=False,
+        encipher_only=False,
+        decipher_only=False,
+    )
+
+
+def _still_good(
+    files: ServerFiles, authority: Authority, addresses: Sequence[Address], names: Sequence[str]
+) -> bool:
+    if not (files.certificate.exists() and files.key.exists()):
+        return False
+    chain = x509.load_pem_x509_certificates(files.certificate.read_bytes())
+    wanted = {*names, *(f"[{one}]" if one.version == 6 else str(one) for one in addresses)}  # noqa: PLR2004
+    return (
+        chain[-1] == authority.certificate
+        and _days_left(chain[0]) > RENEW_DAYS
+        and wanted <= set(names_in(files.certificate))
+    )
+
+
+def _days_left(certificate: x509.Certificate) -> int:
+    return (certificate.not_valid_after_utc - dt.datetime.now(dt.UTC)).days
+
+
+def _is_private(address: Address) -> bool:
+    networks = (ipaddress.ip_network(one) for one in PRIVATE)
+    return any(address in one for one in networks if one.version == address.version)
+
+
+def _read(pem: bytes) -> Authority:
+    key = serialization.load_pem_private_key(pem, None)
+    if not isinstance(key, ec.EllipticCurvePrivateKey):
+        raise TypeError("The authority's key is not of the kind that this tool makes.")
+    return Authority(x509.load_pem_x509_certificate(pem), key)
+
+
+def _name(text: str) -> x509.Name:
+    return x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, text)])
+
+
+def _pem(certificate: x509.Certificate) -> bytes:
+    return certificate.public_bytes(serialization.Encoding.PEM)
+
+
+def _pem_key(key: ec.EllipticCurvePrivateKey) -> bytes:
+    return key.private_bytes(
+        serialization.Encoding.PEM,
+        serialization.PrivateFormat.PKCS8,
+        serialization.NoEncryption(),
+    )
