@@ -15,8 +15,6 @@ from witnessmark.audit.state import AuditState
 TIMES = re.compile(
     r"^(.*?)\s*\(?\s*(\d{1,2})[:.](\d\d)\s*(?:-|\u2013|to|bis)\s*(\d{1,2})[:.](\d\d)\s*\)?$"
 )
-    r"^(.*?)\s*\(?\s*(\d{1,2})[:.](\d\d)\s*(?:-|\u2013|to|bis)\s*(\d{1,2})[:.](\d\d)\s*\)?$"
-)
 DAY_H = 24
 HOUR_MIN = 60
 
