@@ -7,22 +7,14 @@ from typing import Annotated
 from cyclopts import Parameter
 
 from witnessmark.cli.progress import Steps
-from witnessmark.criteria.load import load_criteria
-from witnessmark.errors import UnusableInputError, Where
-from witnessmark.record_tests.battery import Battery, choose, run_battery
-from witnessmark.record_tests.open_sql import open_sql
-from witnessmark.records.freeze import Freeze, freeze_folder
-from witnessmark.records.plant import load_plant
-from witnessmark.records.reopen import open_freeze
+from witnessmark.record_tests.battery import Battery
+from witnessmark.records.freeze import Freeze
 from witnessmark.report.as_json import to_json
-from witnessmark.report.assemble import assemble
-from witnessmark.report.gather.provenance import origin_of
 from witnessmark.report.html import render
+from witnessmark.report.run import PAGE, run_folder
 from witnessmark.report.summary import print_summary
 
-PAPER = "working-paper.html"
 OUT = "working-paper"
-TIMELINE = "timeline"
 
 
 @dataclass(frozen=True)
@@ -72,29 +64,12 @@ def do_job(
     Raises:
         UnusableInputError: The folder, a name in `only`, or a setting cannot be used.
     """
-    if not folder.is_dir():
-        raise UnusableInputError.one(Where(str(folder)), "there is no such folder.")
-    choose(only)
-    plant = load_plant(folder)
-    criteria = load_criteria(folder / "criteria.toml")
-    freeze = freeze_folder(folder, None, steps.step)
-    cache = freeze.path / TIMELINE
-    cache.mkdir(exist_ok=True)
-    store = open_freeze(freeze.path, cache)
-    try:
-        battery = run_battery(store, plant, criteria, only, cache, sensitivity, steps.step)
-        steps.step("the working paper")
-        name = plant.name or folder.resolve().name
-        paper = assemble(battery, origin_of(freeze, name, folder / "mapping.toml"))
+    with run_folder(folder, steps.step, only, sensitivity) as done:
         target = out or folder / OUT
         target.mkdir(parents=True, exist_ok=True)
-        (target / PAPER).write_text(render(paper), encoding="utf-8")
-        shared = open_sql(battery).replace(f"{freeze.path.resolve()}/", "")
-        (freeze.path / "open.sql").write_text(shared, encoding="utf-8")
+        (target / PAGE).write_text(render(done.paper), encoding="utf-8")
         if json is not None:
-            json.write_text(to_json(battery), encoding="utf-8")
+            json.write_text(to_json(done.battery), encoding="utf-8")
         steps.stop()
-        print_summary(paper)
-    finally:
-        store.con.close()
-    return Job(freeze, battery, target / PAPER)
+        print_summary(done.paper)
+    return Job(done.freeze, done.battery, target / PAGE)
