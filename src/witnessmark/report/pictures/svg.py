@@ -229,7 +229,7 @@ class Canvas:
         return f"url(#{self._prefix}-{name})"
 
     def close(self, width: float, height: float) -> str:
-        """The finished picture, at its natural size in pixels."""
+        """The finished picture, as large as it may grow; no inline style, which pages forbid."""
         heading, words = f"{self._prefix}-title", f"{self._prefix}-desc"
         defs = [PATTERNS[name](f"{self._prefix}-{name}") for name in sorted(self._patterns)]
         return element(
@@ -240,9 +240,8 @@ class Canvas:
             *self._marks,
             xmlns="http://www.w3.org/2000/svg",
             viewBox=f"0 0 {number(width)} {number(height)}",
-            width=width,
-            height=height,
-            style=f"max-width: {number(width * GROWTH)}px",
+            width=width * GROWTH,
+            height=height * GROWTH,
             role="img",
             aria_labelledby=f"{heading} {words}",
             font_family="var(--sans, system-ui, sans-serif)",
