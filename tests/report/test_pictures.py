@@ -146,9 +146,9 @@ def test_what_was_entered_later_wears_a_broken_ring(ribbon):
 def test_bins_that_overlap_stand_in_two_rows(ribbon):
     first = ribbon.bins[0]
     beside = Bin("L-X", first.from_at + timedelta(minutes=5), first.to_at, 10, None)
-    one = parsed(day_ribbon.draw(ribbon)).get("height")
-    two = parsed(day_ribbon.draw(replace(ribbon, bins=(*ribbon.bins, beside)))).get("height")
-    assert float(two) - float(one) == day_ribbon.BIN + 3
+    one = parsed(day_ribbon.draw(ribbon)).get("viewBox").split()[-1]
+    two = parsed(day_ribbon.draw(replace(ribbon, bins=(*ribbon.bins, beside)))).get("viewBox")
+    assert float(two.split()[-1]) - float(one) == day_ribbon.BIN + 3
 
 
 def test_an_empty_day_is_still_a_picture(ribbon):
@@ -251,3 +251,9 @@ def test_a_test_without_an_assessed_unit_says_so_and_has_no_mark():
     markup = forest_plot.draw(ForestPlot((ForestRow("a", 0, 0, None, None, None),), ""))
     assert "none assessed" in texts(markup)
     assert [one for one in parsed(markup).iter(f"{SVG}rect") if one.get("fill") == svg.DEEP] == []
+
+
+def test_a_picture_has_no_inline_style_and_its_attributes_say_how_large_it_may_grow(ribbon):
+    root = parsed(day_ribbon.draw(ribbon))
+    assert all(one.get("style") is None for one in root.iter())
+    assert float(root.get("width")) > float(root.get("viewBox").split()[2])
