@@ -123,8 +123,9 @@ def _fits(field: Field, value: object) -> bool:
         case "count":
             return isinstance(value, int) and not isinstance(value, bool) and value >= 0
         case "lots":
-            lots = isinstance(value, Sequence) and not isinstance(value, str)
-            return lots and all(isinstance(lot, str) for lot in value)
+            if isinstance(value, str) or not isinstance(value, Sequence):
+                return False
+            return all(isinstance(lot, str) for lot in value)
         case "grid":
             return isinstance(value, Mapping) and all(v in field.words for v in value.values())
         case _:
