@@ -1,0 +1,1 @@
+"""The audit report: from the journal to values, and from values to PDF, workbook and JSON."""
