@@ -43,7 +43,7 @@ FILES = {
     "c4,M1,P1,patrol,2026-03-02 11:00,2026-03-02 11:19,pass,\n",
 }
 TESTS = ("late-entry", "check-while-stopped", "suspect-shipped")
-SECRET = "the night leader signs the sheet before anybody has measured"
+SAID_IN_TRUST = "the night leader signs the sheet before anybody has measured"
 DESTROYED = "a sentence that nobody may read again"
 PLAIN = "every check is entered at once"
 PHOTO, GONE = b"\xff\xd8 a photo" * 100_000, b"a photo that was destroyed"
@@ -123,9 +123,9 @@ def cast(shop):
     cast.act(OpenAudit(title="Turning", process="bar turning"))
     said = cast.act(HearStatement(role="setter"), {"words": PLAIN}).id
     gone = cast.act(HearStatement(role="leader"), {"words": DESTROYED})
-    secret = cast.act(HearStatement(role="night shift", protected=True), {"words": SECRET})
+    secret = cast.act(HearStatement(role="night shift", protected=True), {"words": SAID_IN_TRUST})
     corrected = cast.act(
-        HearStatement(role="night shift"), {"words": SECRET + "!"}, supersedes=secret.id
+        HearStatement(role="night shift"), {"words": SAID_IN_TRUST + "!"}, supersedes=secret.id
     )
     cast.protected = secret.id
     trail = cast.act(OpenTrail(

@@ -1,13 +1,15 @@
 """What a sealed file carries in each width, and what it never carries."""
 
 import json
+from dataclasses import replace
 
 import pytest
 from tests.audit.conftest import AUDIT, LEAD
-from tests.audit.sealed.conftest import DESTROYED, GONE, PHOTO, PLAIN, SECRET
+from tests.audit.sealed.conftest import DESTROYED, GONE, PHOTO, PLAIN, SAID_IN_TRUST
 
 from witnessmark.audit.actions.destroy_text import DestroyText
 from witnessmark.audit.canonical import sha256
+from witnessmark.audit.recorded import rows_part
 from witnessmark.audit.seal import seal
 from witnessmark.audit.sealed_audit import read_sealed
 from witnessmark.errors import UnusableInputError
@@ -63,11 +65,11 @@ def test_a_protected_source_is_in_no_width(sealed, cast, width):
     }
     assert len(marks) == 2
     assert not any(mark in text for mark in marks)
-    assert SECRET not in text
+    assert SAID_IN_TRUST not in text
 
 
 @pytest.mark.parametrize("width", WIDTHS)
-def test_what_was_destroyed_is_in_no_width(sealed, cast, width):
+def test_what_was_destroyed_is_in_no_width(sealed, width):
     said = sealed(width)
     assert DESTROYED not in said.path.read_text("utf-8")
     names = {line["name"] for line in lines_of(said) if line["part"] == "file"}
@@ -86,11 +88,7 @@ def test_a_text_whose_key_outlived_its_destruction_is_not_sealed_either(cast, se
     assert PLAIN not in sealed().path.read_text("utf-8")
 
 
-def test_rows_leave_the_desk_without_persons(cast, shop, tmp_path):
-    from dataclasses import replace
-
-    from witnessmark.audit.recorded import rows_part
-
+def test_rows_leave_the_desk_without_persons(shop):
     late = shop.outcomes["late-entry"]
     named = replace(late, rows=tuple({**row, "done_by": "k-17"} for row in late.rows))
     part = rows_part(shop.identity, named, {""}, set())
@@ -116,13 +114,13 @@ def test_what_is_destroyed_while_the_file_is_written_stops_it(cast, tmp_path):
         cast.desk.act(AUDIT, LEAD, DestroyText(mark=digest, reason="asked for"))
         return PHOTO
 
-    place = type(cast.place)(**{**vars(cast.place), "attachment": slow})
+    place = replace(cast.place, attachment=slow)
     with pytest.raises(UnusableInputError, match="destroyed meanwhile"):
         seal(place, AUDIT, tmp_path / "a.witness", "everything")
     assert list(tmp_path.iterdir()) == []
 
 
-def test_sealing_twice_differs_in_nothing_but_the_time(sealed, cast):
+def test_sealing_twice_differs_in_nothing_but_the_time(sealed):
     one, two = lines_of(sealed(name="1.witness")), lines_of(sealed(name="2.witness"))
     differing = [a["part"] for a, b in zip(one, two, strict=True) if a != b]
     assert differing == ["header", "seal"]
