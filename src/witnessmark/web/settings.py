@@ -30,6 +30,7 @@ INSTALLED_APPS = [
     "witnessmark.web.accounts",
     "witnessmark.web.jobs",
     "witnessmark.web.desk",
+    "witnessmark.web.floor",
     "witnessmark.web.pages",
     "witnessmark.web.store",
 ]

@@ -7,6 +7,7 @@ urlpatterns = [
     path("", include("witnessmark.web.accounts.urls")),
     path("", include("witnessmark.web.jobs.urls")),
     path("audit/", include("witnessmark.web.desk.urls")),
+    path("floor/", include("witnessmark.web.floor.urls")),
 ]
 
 _REFUSALS = "witnessmark.web.pages.refusals"

@@ -8,7 +8,8 @@
  * @property {string} audit
  * @property {string} mediaType
  * @property {number} size
- * @property {"draft" | "waiting" | "kept"} state
+ * @property {"draft" | "waiting" | "kept" | "refused"} state
+ * @property {string} message why it was refused
  * @property {number} at
  * @property {import("./vault.js").Box} box
  */
@@ -36,7 +37,7 @@ export class Photos {
     const box = await this.vault.sealBytes(bytes);
     const photo = /** @type {Photo} */ ({
       sha256: name, audit, mediaType: file.type || "image/jpeg", size: bytes.byteLength,
-      state: "draft", at: Date.now(), box,
+      state: "draft", message: "", at: Date.now(), box,
     });
     await this.vault.write(["photos"], async (photos) => {
       if (!(await answer(photos.get(name)))) await answer(photos.put(photo));
@@ -57,11 +58,11 @@ export class Photos {
     return new Blob([await this.vault.unsealBytes(photo.box)], { type: photo.mediaType });
   }
 
-  /** @param {string} name */
-  async markKept(name) {
+  /** @param {string} name @param {"kept" | "refused"} state @param {string} message */
+  async mark(name, state, message = "") {
     await this.vault.write(["photos"], async (photos) => {
       const photo = await answer(photos.get(name));
-      if (photo) await answer(photos.put({ ...photo, state: "kept", at: Date.now() }));
+      if (photo) await answer(photos.put({ ...photo, state, message }));
     });
   }
 

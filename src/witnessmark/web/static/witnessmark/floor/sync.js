@@ -7,7 +7,7 @@
  * @typedef {{result: Result, message: string}} Outcome
  * @typedef {object} Post what a sync needs from its page
  * @property {string} audit
- * @property {Outbox} outbox
+ * @property {any} outbox an Outbox, or that of an open page
  * @property {import("./photos.js").Photos | null} photos
  * @property {string} signer public key of this device, or nothing
  */
@@ -17,6 +17,7 @@ import { get, post, putPhoto, wordsFor } from "./server.js";
 const BATCH = 40;
 const BATCH_BYTES = 1_500_000;
 const ROUNDS_WITHOUT_PROGRESS = 3;
+const REFUSED_FOR_GOOD = new Set([410, 413, 415]);
 
 /**
  * One round at a time: over all tabs where the browser has locks, in this tab everywhere.
@@ -60,6 +61,7 @@ async function sendEvents(with_, door, trip) {
     if (!waiting.length) return;
     const items = await batch(outbox, waiting);
     const said = await send(with_, door.token, trip, items);
+    said.forEach((one, place) => { one.id ||= waiting[place].id; }); // an event nobody could read
     await outbox.settle(audit, door.user, said);
     const settled = said.filter((one) => one.status !== "fork").length;
     stuck = settled ? 0 : stuck + 1;
@@ -68,7 +70,7 @@ async function sendEvents(with_, door, trip) {
     }
     const broken = said.find((one) => one.status === "refused" || one.status === "fork");
     if (broken) await outbox.rechain(audit, door.user, broken.status === "fork");
-    else if (moved(said, waiting)) await outbox.rechain(audit, door.user, false);
+    else if (outbox.lasting && moved(said, waiting)) await outbox.rechain(audit, door.user, false);
   }
 }
 
@@ -84,37 +86,47 @@ async function batch(outbox, waiting) {
   const items = [];
   let bytes = 0;
   for (const item of waiting.slice(0, BATCH)) {
-    const { told, event, signature } = await outbox.content(item);
-    bytes += event.length + JSON.stringify(told.payloads).length;
+    const sent = outgoing(outbox.lasting, await outbox.content(item));
+    bytes += JSON.stringify(sent).length;
     if (items.length && bytes > BATCH_BYTES) break;
-    items.push({ event, signature, payloads: told.payloads });
+    items.push(sent);
   }
   return items;
 }
 
+/** One item as it travels: chained by this phone, or told for the installation to chain.
+ * @param {boolean} chained @param {import("./outbox.js").Content} content */
+function outgoing(chained, { told, event, signature }) {
+  if (chained) return { event, signature, payloads: told.payloads };
+  const { id, at, kind, body, texts, supersedes } = told;
+  return { id, at, kind, body, texts, supersedes };
+}
+
 /** @param {Post} with_ @param {string} token @param {number} trip @param {object[]} items
  * @returns {Promise<import("./outbox.js").Answer[]>} */
-async function send(with_, token, trip, items) {
-  const body = { sent_at: new Date().toISOString(), round_trip_ms: trip, key: with_.signer, items };
-  return (await post(`/floor/${with_.audit}/sync`, token, body)).items;
+async function send({ audit, outbox, signer }, token, trip, items) {
+  const said = { sent_at: new Date().toISOString(), round_trip_ms: trip, items };
+  const answered = outbox.lasting
+    ? await post(`/floor/${audit}/sync`, token, { ...said, key: signer })
+    : await post(`/floor/${audit}/plain/`, token, said);
+  return answered.items;
 }
 
 /** @param {Post} with_ @param {string} token */
-async function sendPhotos({ audit, photos, outbox }, token) {
+async function sendPhotos({ audit, photos }, token) {
   if (!photos) return;
-  const unsent = new Set((await outbox.items(audit)).filter((i) => i.state === "waiting"));
   for (const photo of await photos.list(audit)) {
     if (photo.state !== "waiting") continue;
     const address = `/floor/${audit}/photo/${photo.sha256}`;
     const asked = await get(address);
-    if (!asked.kept && !asked.named) {
-      if (unsent.size) continue; // its event waits still
-      continue;
-    }
-    if (!asked.kept) {
-      const file = await photos.open(photo.sha256);
+    if (!asked.named) continue; // its event was refused, or is another account's
+    const file = asked.kept ? null : await photos.open(photo.sha256);
+    try {
       if (file) await putPhoto(address, token, file);
+      await photos.mark(photo.sha256, "kept");
+    } catch (error) {
+      if (!REFUSED_FOR_GOOD.has(/** @type {any} */ (error).status)) throw error;
+      await photos.mark(photo.sha256, "refused", /** @type {any} */ (error).words);
     }
-    await photos.markKept(photo.sha256);
   }
 }
