@@ -131,7 +131,9 @@ def checked(event: Event) -> Event:
         raise BrokenEventError("The event does not say which event of its device came before.")
     moment_of(event.at)
     try:
-        size = len(canonical(event.as_json()))
+        data = canonical(event.as_json())
+        size = len(data)
+        canonical(msgspec.json.decode(data))  # a float of 2^53 is written as an integer beyond it
     except NotCanonicalError as error:
         raise BrokenEventError(str(error)) from error
     if size > LARGEST:
