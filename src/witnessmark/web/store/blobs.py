@@ -21,7 +21,7 @@ def put(data: bytes, media_type: str) -> str:
     if has(digest):
         return digest
     key = vault.new_key()
-    path = _path(digest)
+    path = path_of(digest)
     path.parent.mkdir(mode=0o700, exist_ok=True)
     draft = path.with_name(f".{path.name}.{secrets.token_hex(6)}")
     with draft.open("wb") as file:
@@ -44,7 +44,7 @@ def put(data: bytes, media_type: str) -> str:
 def has(digest: str) -> bool:
     """Whether the attachment can be given out."""
     known = models.Blob.objects.filter(sha256=digest, wrapped_key__isnull=False).exists()
-    return known and _path(digest).exists()
+    return known and path_of(digest).exists()
 
 
 def get(digest: str) -> bytes | None:
@@ -54,19 +54,24 @@ def get(digest: str) -> bytes | None:
         UnusableInputError: The file was changed, or the key does not fit.
     """
     row = models.Blob.objects.filter(sha256=digest).first()
-    if row is None or row.wrapped_key is None or not _path(digest).exists():
+    if row is None or row.wrapped_key is None or not path_of(digest).exists():
         return None
     key = vault.decrypt(_master(), bytes(row.wrapped_key))
-    return vault.decrypt(key, _path(digest).read_bytes())
+    return vault.decrypt(key, path_of(digest).read_bytes())
 
 
 def destroy(digest: str) -> None:
     """Destroys the key of an attachment, then its file."""
     models.Blob.objects.filter(sha256=digest).update(wrapped_key=None)
-    _path(digest).unlink(missing_ok=True)
+    path_of(digest).unlink(missing_ok=True)
 
 
-def _path(digest: str) -> Path:
+def path_of(digest: str) -> Path:
+    """Where an attachment lies.
+
+    Raises:
+        ValueError: No hash; nothing else names a file here.
+    """
     if not is_hash(digest):
         raise ValueError(f"{digest!r} is no hash.")
     folder: Path = settings.CONFIG.data.blobs
