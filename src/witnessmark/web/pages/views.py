@@ -6,11 +6,13 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from witnessmark.web.desk.around import audits
+
 
 @require_safe
 def home(request: HttpRequest) -> HttpResponse:
-    """The first page after signing in."""
-    return render(request, "pages/home.html")
+    """The first page after signing in: one's audits, one's findings."""
+    return audits.home(request)
 
 
 @require_safe

@@ -21,6 +21,15 @@ PATTERNS = {
     "refused": "crossed",
     "impossible": "crossed",
     "overtaken": "barred",
+    # findings
+    "draft": "dashed",
+    "graded": "half",
+    "issued": "full",
+    "closed": "barred",
+    "withdrawn": "crossed",
+    # responses
+    "accepted": "full",
+    "returned": "away",
     # jobs
     "running": "half",
     "failed": "crossed",

@@ -1,0 +1,1 @@
+"""Pages before and after an audit: list, preparation, findings, answers, closing, journal."""
