@@ -9,12 +9,21 @@ import sys
 from collections.abc import Mapping
 from pathlib import Path
 
-from pages import commands, criteria, record_tests, records, requirements, statistics, timeline
+from pages import (
+    commands,
+    criteria,
+    record_tests,
+    records,
+    requirements,
+    roles,
+    statistics,
+    timeline,
+)
 from pages.markdown import MADE
 
 ROOT = Path(__file__).resolve().parent.parent
 DOCS = ROOT / "docs"
-SOURCES = (records, criteria, requirements, timeline, record_tests, statistics, commands)
+SOURCES = (records, criteria, requirements, timeline, record_tests, statistics, commands, roles)
 KINDS = {".md", ".svg"}
 
 
