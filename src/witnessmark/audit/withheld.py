@@ -7,7 +7,7 @@ that leads nowhere: it is the auditor's own proposition. This module changes not
 """
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
 from witnessmark.audit.catalogue import catalogue
 from witnessmark.audit.event import Event
@@ -43,6 +43,12 @@ def withheld(events: Sequence[Event], reveal: Reveal) -> dict[str, str]:
         elif any(_quotes(words, run) for words in _said(event, reveal) for run in runs):
             found[event.id] = "it repeats words of a protected source"
     return found
+
+
+def repeats(text: str, statements: Iterable[str]) -> bool:
+    """Whether a text repeats a run of words of any of these statements, as `withheld` judges it."""
+    words = _words(text)
+    return any(_quotes(words, _words(statement)) for statement in statements)
 
 
 def marks_of(event: Event) -> list[str]:

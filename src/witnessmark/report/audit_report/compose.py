@@ -37,10 +37,10 @@ def compose(sources: Sources, issued: bool | None = None) -> AuditReport:
             draft says on every page that it is one.
     """
     read = read_records(sources)
-    found = findings.findings_said(sources, read.groups)
-    trails = trails_said(sources, read.groups)
+    found = findings.findings_said(sources)
+    trails = trails_said(sources)
     scope = sources.state.scope
-    return AuditReport(
+    report = AuditReport(
         language=sources.say.language,
         draft=not (bool(sources.state.reports) if issued is None else issued),
         title=title_of(sources),
@@ -65,6 +65,7 @@ def compose(sources: Sources, issued: bool | None = None) -> AuditReport:
         agenda=covered.agenda_said(sources),
         withdrawn=findings.withdrawn_said(sources),
     )
+    return sources.guarded(report)
 
 
 def title_of(sources: Sources) -> Title:

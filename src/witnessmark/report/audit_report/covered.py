@@ -1,15 +1,18 @@
 """What was actually covered: from notes and the agenda, held against the scope.
 
-A shift counts as met when somebody of it was heard, or an appointment on it was kept; what is only
+What counts as a shift seen or a machine looked at is judged in `audit.coverage`; what is only
 planned counts for nothing. This module judges nothing.
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 
+from witnessmark.audit.coverage import Coverage, coverage
 from witnessmark.audit.event import moment_of
 from witnessmark.audit.items import Appointment
+from witnessmark.audit.phrases import fold
+from witnessmark.audit.shift_plan import plan_of
 from witnessmark.report.audit_report.sources import Sources
 from witnessmark.report.audit_report.values import (
     AgendaItem,
@@ -26,23 +29,27 @@ AUDITORS = ("lead-auditor", "auditor")
 
 def covered_said(sources: Sources) -> Covered:
     """Days, shifts, areas and machines as met."""
-    scope, kept = sources.state.scope, kept_appointments(sources)
+    scope, met = sources.state.scope, coverage(sources.state, sources.made_at, ())
+    looks = {one.machine: one.looks for one in met.machines}
     return Covered(
         days=_days(sources),
-        shifts=tuple(Met(name, _shift_met(sources, name, kept)) for name in scope.shifts),
-        areas=tuple(Met(name, _place_met(sources, name, kept)) for name in scope.areas),
-        machines=tuple(Met(name, _machine_met(sources, name)) for name in scope.machines),
-        handovers=sum(one.kind == "handover" for one in kept),
+        shifts=tuple(
+            Met(one.name, _shift_met(sources, met, one.name))
+            for one in plan_of(sources.state).shifts
+        ),
+        areas=tuple(Met(name, _place_met(sources, name)) for name in scope.areas),
+        machines=tuple(
+            Met(name, _by(sources, {"observations": looks.get(name, 0)})) for name in scope.machines
+        ),
+        handovers=met.handovers_seen,
+        handovers_missing=met.handovers_missing,
     )
 
 
 def kept_appointments(sources: Sources) -> list[Appointment]:
     """Appointments that were not dropped and lie before the last entry of the journal."""
-    if not sources.received:
-        return []
-    last = moment_of(sources.received[-1].entry.received_at)
     own = sources.state.appointments.values()
-    return [one for one in own if not one.dropped and moment_of(one.ends_at) <= last]
+    return [one for one in own if not one.dropped and moment_of(one.ends_at) <= sources.made_at]
 
 
 def _days(sources: Sources) -> tuple[DayOnSite, ...]:
@@ -66,33 +73,22 @@ def _hours(moments: list[datetime]) -> str:
     return f"{min(moments):%H:%M}\u2013{max(moments):%H:%M}"
 
 
-def _shift_met(sources: Sources, name: str, kept: list[Appointment]) -> str:
-    heard = sum(_same(one.shift, name) for one in sources.statements)
-    kinds = Counter(one.kind for one in kept if _same(one.shift, name))
-    return _by(sources, {"statements": heard, **kinds})
+def _shift_met(sources: Sources, met: Coverage, name: str) -> str:
+    said = ["met.seen"] if _has(met.shifts_seen, name) else []
+    said += ["met.heard"] if _has(met.shifts_heard, name) else []
+    return listed(map(sources.say, said))
 
 
-def _place_met(sources: Sources, name: str, kept: list[Appointment]) -> str:
+def _place_met(sources: Sources, name: str) -> str:
     counts = {
         "statements": sum(_within(name, one.place) for one in sources.statements),
         "observations": sum(
             _within(name, one.place) or str(one.values.get("area", "")) == name
             for one in sources.state.observations.values()
         ),
-        "appointments": sum(_within(name, one.place) for one in kept),
+        "appointments": sum(_within(name, one.place) for one in kept_appointments(sources)),
     }
     return _by(sources, counts)
-
-
-def _machine_met(sources: Sources, name: str) -> str:
-    count = sum(name in machines for machines in _machines(sources))
-    return _by(sources, {"observations": count})
-
-
-def _machines(sources: Sources) -> Iterator[set[str]]:
-    for item in sources.state.observations.values():
-        grid = item.values.get("grid")
-        yield {item.machine, *(grid if isinstance(grid, Mapping) else ())}
 
 
 def _by(sources: Sources, counts: Mapping[str, int]) -> str:
@@ -100,8 +96,8 @@ def _by(sources: Sources, counts: Mapping[str, int]) -> str:
     return listed(plural(n, *say.named("met", kind).split("|")) for kind, n in counts.items() if n)
 
 
-def _same(one: str, other: str) -> bool:
-    return one.strip().casefold() == other.strip().casefold() != ""
+def _has(names: Iterable[str], name: str) -> bool:
+    return fold(name) in map(fold, names)
 
 
 def _within(name: str, place: str) -> bool:

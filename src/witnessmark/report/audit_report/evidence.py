@@ -11,11 +11,10 @@ from typing import TypeVar
 
 from witnessmark.audit.forms import FORMS
 from witnessmark.audit.items import Cited, Document, Observation, Photo, Request, Statement
-from witnessmark.record_tests.record_test import catalogue
-from witnessmark.report.audit_report.sources import SHORT, Sources
-from witnessmark.report.gather.groups import Groups
 from witnessmark.record_tests.outcome import Row
 from witnessmark.record_tests.persons import holds_person
+from witnessmark.record_tests.record_test import catalogue
+from witnessmark.report.audit_report.sources import SHORT, Sources
 from witnessmark.report.gather.persons import sentence_of
 from witnessmark.report.words import x_of_n
 
@@ -23,10 +22,10 @@ ItemT = TypeVar("ItemT")
 WRITTEN = re.compile(r"\d{4}-\d\d-\d\d \d\d:\d\d:\d\d")
 """As `record_tests.kept` writes an instant."""
 OF_PERSONS = frozenset({"shift", "role"})
-"""Strata whose small groups could give a person away."""
+"""Strata whose small groups could give a person away; the working paper has them merged."""
 
 
-def evidence_text(sources: Sources, cited: Cited, groups: Groups | None = None) -> str:
+def evidence_text(sources: Sources, cited: Cited) -> str:
     """What is cited, in a sentence."""
     match cited.kind:
         case "statement":
@@ -40,7 +39,7 @@ def evidence_text(sources: Sources, cited: Cited, groups: Groups | None = None) 
         case "request":
             return _item(sources.state.requests.get(cited.id), sources, request_text)
         case _:
-            return record_text(sources, cited, groups)
+            return record_text(sources, cited)
 
 
 def _item(item: ItemT | None, sources: Sources, worded: Callable[[Sources, ItemT], str]) -> str:
@@ -104,7 +103,7 @@ def request_text(sources: Sources, item: Request) -> str:
     return f"{item.what}: {came or sources.say('evidence.nothing_came')}"
 
 
-def record_text(sources: Sources, cited: Cited, groups: Groups | None) -> str:
+def record_text(sources: Sources, cited: Cited) -> str:
     """A result of the records: the whole test, a stratum of it, or one row."""
     where = f"{cited.slug}, {cited.freeze[:SHORT]}"
     if cited.kind == "row":
@@ -113,19 +112,26 @@ def record_text(sources: Sources, cited: Cited, groups: Groups | None) -> str:
     if cited.exceptions is not None and cited.assessed is not None:
         counted = x_of_n(cited.exceptions, cited.assessed)
     if cited.kind == "stratum":
-        if not may_print_stratum(cited.stratum, groups):
+        if not may_print_stratum(sources, cited):
             return sources.say("evidence.small_group", where=where)
         where = f"{cited.slug}, {cited.stratum}, {cited.freeze[:SHORT]}"
     return f"{counted} ({where})" if counted else where
 
 
-def may_print_stratum(stratum: str, groups: Groups | None) -> bool:
-    """Whether a stratum stands for enough persons; one of shift or role must be known to."""
-    name, _, value = stratum.partition("=")
+def may_print_stratum(sources: Sources, cited: Cited) -> bool:
+    """Whether a stratum hides one person: of shift and role, only what the paper itself prints."""
+    name, _, value = cited.stratum.partition("=")
     if name not in OF_PERSONS:
         return True
-    persons = groups.persons.get(name, {}).get(value) if groups else None
-    return persons is not None and groups is not None and persons >= groups.least
+    paper = sources.papers.get(cited.freeze)
+    pages = [page for page in paper.tests if page.slug == cited.slug] if paper else []
+    return any(
+        row.words == value
+        for page in pages
+        for stratum in page.strata
+        if stratum.name == name
+        for row in stratum.rows
+    )
 
 
 def row_sentence(sources: Sources, cited: Cited) -> str:

@@ -17,7 +17,6 @@ from witnessmark.report.audit_report.values import (
     VerificationSaid,
     Withdrawn,
 )
-from witnessmark.report.gather.groups import Groups
 from witnessmark.report.words import share, x_of_n
 
 GRADES = ("major", "minor", "", "opportunity", "none")
@@ -39,9 +38,9 @@ def grade_of(finding: Finding) -> str:
     return finding.grading.grade if finding.grading else ""
 
 
-def findings_said(sources: Sources, groups: Groups | None) -> tuple[FindingSaid, ...]:
+def findings_said(sources: Sources) -> tuple[FindingSaid, ...]:
     """All findings that stand."""
-    return tuple(_finding(sources, one, groups) for one in standing(sources))
+    return tuple(_finding(sources, one) for one in standing(sources))
 
 
 def suspect_said(sources: Sources) -> tuple[SuspectProduct, ...]:
@@ -67,7 +66,7 @@ def withdrawn_said(sources: Sources) -> tuple[Withdrawn, ...]:
     )
 
 
-def _finding(sources: Sources, one: Finding, groups: Groups | None) -> FindingSaid:
+def _finding(sources: Sources, one: Finding) -> FindingSaid:
     grading = one.grading
     acknowledged = ""
     if one.acknowledged_at:
@@ -87,7 +86,7 @@ def _finding(sources: Sources, one: Finding, groups: Groups | None) -> FindingSa
         place=one.place,
         drafted_at=sources.day(one.at),
         statement=one.statement,
-        facts=tuple(_fact(sources, fact, groups) for fact in one.facts),
+        facts=tuple(_fact(sources, fact) for fact in one.facts),
         extent=one.extent,
         consequence=one.consequence,
         suspect=one.suspect_product,
@@ -106,7 +105,7 @@ def _finding(sources: Sources, one: Finding, groups: Groups | None) -> FindingSa
     )
 
 
-def _fact(sources: Sources, fact: Fact, groups: Groups | None) -> FactSaid:
+def _fact(sources: Sources, fact: Fact) -> FactSaid:
     counted = rate = ""
     if fact.x is not None and fact.n is not None:
         counted = x_of_n(fact.x, fact.n)
@@ -118,14 +117,14 @@ def _fact(sources: Sources, fact: Fact, groups: Groups | None) -> FactSaid:
         rate,
         fact.period,
         fact.selection,
-        _source(shown, groups) if shown else "",
+        _source(sources, shown) if shown else "",
         _doubt(sources, fact) if shown else "",
     )
 
 
-def _source(cited: Cited, groups: Groups | None) -> str:
+def _source(sources: Sources, cited: Cited) -> str:
     parts = [cited.slug]
-    if cited.stratum and may_print_stratum(cited.stratum, groups):
+    if cited.stratum and may_print_stratum(sources, cited):
         parts.append(cited.stratum)
     return ", ".join((*parts, cited.freeze[:SHORT])) if cited.slug else cited.kind
 

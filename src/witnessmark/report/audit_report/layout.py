@@ -9,19 +9,18 @@ from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from typing import TypeVar
 
+from witnessmark.report.audit_report.annex import annex_data
 from witnessmark.report.audit_report.print_picture import for_paper
 from witnessmark.report.audit_report.sources import SHORT
 from witnessmark.report.audit_report.typeset import has_boxes, typeset
 from witnessmark.report.audit_report.values import (
     AuditReport,
     ConclusionSaid,
-    EvidenceSaid,
     FactSaid,
     FindingSaid,
     FollowUp,
     LimitationSaid,
     Met,
-    NumberSaid,
     RouteStep,
     TrailSaid,
 )
@@ -76,7 +75,7 @@ def report_pdf(report: AuditReport, made_at: datetime) -> bytes:
 def page_data(report: AuditReport, measure: Measure) -> dict[str, object]:
     """What the template of the report is given."""
     laid = _Layout(report, measure)
-    main, full = laid.main(), _Layout(report, WHOLE).annex()
+    main, full = laid.main(), annex_data(report)
     data: dict[str, object] = {
         "words": wording(report.language).section("page"),
         "title": title_data(report, "page.title"),
@@ -219,26 +218,6 @@ class _Layout:
             return said | {"scope": parts["scope"], "covered": parts["covered"]}
         return said | {"scope": [], "covered": []}
 
-    def annex(self) -> dict[str, object]:
-        """What only the annex has."""
-        report = self.report
-        return {
-            "trails": [self.trail(one) for one in report.trails],
-            "numbers": [self.number(one) for one in report.numbers],
-            "freezes": [one.freeze for one in report.method.extracts],
-            "agenda": [
-                {
-                    "when": one.when,
-                    "what": one.what,
-                    "with_role": one.with_role,
-                    "place": one.place,
-                    "beside": self.agenda_beside(one.moves, one.dropped),
-                }
-                for one in report.agenda
-            ],
-            "withdrawn": [asdict(one) for one in report.withdrawn],
-        }
-
     def text(self, part: str, words: str) -> str:
         """A text, cut to the measure."""
         if len(words) <= self.measure.signs:
@@ -357,7 +336,7 @@ class _Layout:
         labels, covered = self.say.section("page"), self.report.covered
         rows = (
             ("shifts", self.met(covered.shifts)),
-            ("handovers", str(covered.handovers)),
+            ("handovers", listed(covered.handovers) or self.say("page.not_met")),
             ("areas", self.met(covered.areas)),
             ("machines", self.met_machines(covered.machines)),
         )
@@ -374,54 +353,6 @@ class _Layout:
             return ""
         seen = [one.name for one in items if one.by]
         return self.say("page.machines_seen", x=len(seen), n=len(items), names=", ".join(seen))
-
-    def trail(self, one: TrailSaid) -> dict[str, object]:
-        """A trail with its evidence."""
-        return {
-            "number": one.number,
-            "state_words": self.say.named("trail", one.state),
-            "proposition": one.proposition,
-            "rival": one.rival,
-            "conclusion": one.conclusion,
-            "limitation": one.limitation,
-            "reason": one.reason,
-            "evidence": [self.evidence(item) for item in one.evidence],
-            "conditions_words": self.conditions(one),
-        }
-
-    def conditions(self, one: TrailSaid) -> str:
-        """The conditions as judged, in one line; empty where none was."""
-        said = [
-            self.say(
-                "page.met" if item.met else "page.open",
-                condition=self.say.named("condition", item.key),
-                said=f" ({item.said})" if item.said else "",
-            )
-            for item in one.conditions
-        ]
-        return self.say("page.conditions", said="; ".join(said)) if said else ""
-
-    def evidence(self, one: EvidenceSaid) -> dict[str, object]:
-        """A piece of evidence."""
-        beside = [one.note] if one.note else []
-        beside += [self.say("page.independent")] if one.independent else []
-        beside += [self.say("page.after_closing")] if one.after_closing else []
-        return {
-            "bears_words": self.say.named("bears", one.bears),
-            "column_words": self.say.named("column", one.kind),
-            "text_words": one.text + "".join(f" [{part}]" for part in beside),
-        }
-
-    def number(self, one: NumberSaid) -> dict[str, object]:
-        """A row of the table of numbers."""
-        beside = ["; ".join(one.criteria), one.digest, one.note]
-        return asdict(one) | {"beside": [line for line in beside if line]}
-
-    def agenda_beside(self, moves: int, dropped: str) -> str:
-        """What happened to an appointment."""
-        said = [self.say("page.moved", n=moves)] if moves else []
-        said += [self.say("page.dropped", why=dropped)] if dropped else []
-        return "; ".join(said)
 
 
 def _ended(text: str) -> str:

@@ -77,7 +77,10 @@ def _coverage(sources: Sources) -> Iterator[LimitationSaid]:
                 f"limitations.{key}", n=len(missed), all=len(met), names=listed(missed)
             )
             yield LimitationSaid(said, "", sources.say(f"limitations.{key}_effect"))
-    if not covered.handovers:
+    if covered.handovers_missing:
+        names = listed(covered.handovers_missing)
+        yield LimitationSaid(sources.say("limitations.handovers_missing", names=names), "", "")
+    elif not covered.handovers:
         yield LimitationSaid(sources.say("limitations.handovers"), "", "")
 
 

@@ -11,7 +11,6 @@ from witnessmark.report.audit_report.sources import SHORT, Sources
 from witnessmark.report.audit_report.values import Extract, Method, NumberSaid
 from witnessmark.report.words import x_of_n
 
-
 SHARE = "0..1"
 """Unit of a share."""
 
@@ -30,7 +29,7 @@ def _number(sources: Sources, freeze: Freeze, slug: str, kept: Outcome | None) -
     noted = freeze.outcomes.get(slug)
     if kept is None:
         return _noted(sources, freeze, noted) if noted else _noted_nothing(freeze, slug)
-    counts = kept.counts
+    counts, default = kept.counts, sources.say("numbers.default")
     note = ""
     if noted is not None and noted.digest != kept.digest:
         counted = x_of_n(noted.exceptions, noted.assessed)
@@ -44,7 +43,7 @@ def _number(sources: Sources, freeze: Freeze, slug: str, kept: Outcome | None) -
         not_assessable=counts.population - counts.assessed,
         fragile=counts.fragile_exceptions + counts.fragile_conforming,
         criteria=tuple(
-            f"{limit_words(used)} ({sources.say('numbers.default') if used.is_default else used.source})"
+            f"{limit_words(used)} ({default if used.is_default else used.source})"
             for used in kept.criteria
         ),
         digest=kept.digest,

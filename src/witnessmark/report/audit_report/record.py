@@ -35,6 +35,9 @@ AUDITEE = (
 )
 """The auditee's fields, and how many lines a hand is given."""
 
+KEPT_TOGETHER = 900
+"""Signs of a part that is kept on one page; a longer one may be broken."""
+
 
 def record_pdf(report: AuditReport, number: int, made_at: datetime) -> bytes:
     """The record of a finding as PDF.
@@ -79,7 +82,14 @@ def _part(
     facts: Sequence[dict[str, str]] = (),
     said: str = "",
 ) -> dict[str, object]:
-    return {"heading": heading, "fields": list(fields), "facts": list(facts), "said": said}
+    signs = sum(len(str(one["value"])) for one in fields) + len(said)
+    return {
+        "heading": heading,
+        "fields": list(fields),
+        "facts": list(facts),
+        "said": said,
+        "whole": not facts and signs < KEPT_TOGETHER,
+    }
 
 
 def _field(say: Wording, name: str, value: str, lines: int = 1) -> dict[str, object]:

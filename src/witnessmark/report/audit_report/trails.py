@@ -4,20 +4,23 @@ from witnessmark.audit.items import Link, Trail
 from witnessmark.report.audit_report.evidence import evidence_text
 from witnessmark.report.audit_report.sources import Sources
 from witnessmark.report.audit_report.values import ConditionSaid, EvidenceSaid, TrailSaid
-from witnessmark.report.gather.groups import Groups
 
 ORDER = ("for", "against", "neutral")
 
 
-def trails_said(sources: Sources, groups: Groups | None) -> tuple[TrailSaid, ...]:
+def trails_said(sources: Sources) -> tuple[TrailSaid, ...]:
     """All trails in the order in which they were opened."""
     trails = enumerate(sources.state.trails.values(), 1)
-    return tuple(_trail(sources, number, trail, groups) for number, trail in trails)
+    return tuple(_trail(sources, number, trail) for number, trail in trails)
 
 
-def _trail(sources: Sources, number: int, trail: Trail, groups: Groups | None) -> TrailSaid:
+def _trail(sources: Sources, number: int, trail: Trail) -> TrailSaid:
     late = {link.id for link in trail.not_considered}
-    shown = [link for link in trail.evidence if sources.may_show(link.cited)]
+    shown = [
+        link
+        for link in trail.evidence
+        if sources.may_show(link.cited) and link.id not in sources.hidden
+    ]
     shown.sort(key=lambda link: ORDER.index(link.bears))
     return TrailSaid(
         number=number,
@@ -29,15 +32,15 @@ def _trail(sources: Sources, number: int, trail: Trail, groups: Groups | None) -
         reason=trail.reason,
         highest_grade=trail.highest_grade,
         conditions=tuple(ConditionSaid(one.key, one.met, one.said) for one in trail.conditions),
-        evidence=tuple(_evidence(sources, link, groups, link.id in late) for link in shown),
+        evidence=tuple(_evidence(sources, link, link.id in late) for link in shown),
     )
 
 
-def _evidence(sources: Sources, link: Link, groups: Groups | None, late: bool) -> EvidenceSaid:
+def _evidence(sources: Sources, link: Link, late: bool) -> EvidenceSaid:
     return EvidenceSaid(
         bears=link.bears,
         kind=link.cited.column,
-        text=evidence_text(sources, link.cited, groups),
+        text=evidence_text(sources, link.cited),
         note=link.note,
         independent=not link.by_audited_function,
         after_closing=late,

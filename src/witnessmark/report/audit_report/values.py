@@ -95,7 +95,8 @@ class Covered:
     shifts: tuple[Met, ...]
     areas: tuple[Met, ...]
     machines: tuple[Met, ...]
-    handovers: int
+    handovers: tuple[str, ...]
+    handovers_missing: tuple[str, ...]
 
 
 @dataclass(frozen=True)
