@@ -11,6 +11,8 @@ from witnessmark.audit.actions.close_trail import CloseTrail, ConditionBody
 from witnessmark.audit.actions.grade_finding import GradeFinding
 from witnessmark.audit.actions.issue_finding import IssueFinding
 from witnessmark.audit.deadlines import due_dates, written_due
+from witnessmark.audit.effect import Side
+from witnessmark.audit.effect import verify as hold_against
 from witnessmark.audit.exhaustion import CONDITIONS
 from witnessmark.audit.grading import as_answers, inputs_of, propose
 from witnessmark.audit.items import Grade
@@ -76,4 +78,6 @@ def grade_and_issue(
 
 def verify(scribe: Scribe, finding: str, slug: str, before: Records, after: Records) -> None:
     """Holds the same test on both periods against each other."""
-    raise NotImplementedError
+    then, since = (Side(records.freeze, records.outcomes[slug]) for records in (before, after))
+    found = scribe.desk.state(scribe.audit).findings[finding]
+    scribe.do(hold_against(found, then, since).action)

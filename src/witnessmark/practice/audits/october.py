@@ -14,12 +14,12 @@ from witnessmark.audit.actions.open_trail import OpenTrail
 from witnessmark.audit.actions.respond_to_finding import RespondToFinding
 from witnessmark.audit.items import Cited
 from witnessmark.practice.audits.deciding import close, grade_and_issue, verify
-from witnessmark.practice.audits.preparing import CONTROL_PLAN, SETUP_RULE, prepare
+from witnessmark.practice.audits.preparing import CONTROL_PLAN, HANDOVER_RULE, SETUP_RULE, prepare
 from witnessmark.practice.audits.records import Records
 from witnessmark.practice.audits.scribe import Scribe, instant
 
 CLOSING_DAY = "2026-10-14"
-CITED = ("first-off-missing", "check-interval-exceeded", "restart-unverified")
+CITED = ("first-off-missing", "check-interval-exceeded", "handover-one-sided")
 
 
 def write_october(scribe: Scribe, before: Records, after: Records) -> None:
@@ -34,6 +34,7 @@ def write_october(scribe: Scribe, before: Records, after: Records) -> None:
     before.take_in(scribe.at("2026-10-12 10:20"), "audit")
     setups = _setups(scribe, before)
     nights = _nights(scribe, before)
+    handovers = _handovers(scribe, before)
     scribe.at("2026-10-14 15:10")
     scribe.do(
         DeclareLimitation(
@@ -52,7 +53,7 @@ def write_october(scribe: Scribe, before: Records, after: Records) -> None:
     ):
         scribe.do(ConcludeQuestion(question=question, answer=answer, reason=reason))  # type: ignore[arg-type]
     scribe.do(CloseAudit(closing_day=CLOSING_DAY))
-    _follow_up(scribe, setups, nights, before, after)
+    _follow_up(scribe, (setups, nights, handovers), before, after)
 
 
 def _setups(scribe: Scribe, before: Records) -> str:
@@ -228,7 +229,75 @@ def _nights(scribe: Scribe, before: Records) -> str:
     return finding
 
 
-def _follow_up(scribe: Scribe, setups: str, nights: str, before: Records, after: Records) -> None:
+def _handovers(scribe: Scribe, before: Records) -> str:
+    scribe.at("2026-10-14 13:50")
+    trail = scribe.do(
+        OpenTrail(
+            proposition="Some shifts are handed over by one side only.",
+            rival="Both leaders were there, and one signature was forgotten.",
+            origin=before.cite("handover-one-sided"),
+            clauses=("Q 8.5.1",),
+            next_step="Be at the handover of D1 at 13:30 and compare with the log.",
+        )
+    )
+    seen = scribe.do(
+        MakeObservation(
+            form="free",
+            place="area D1",
+            seen_at=instant("2026-10-14 13:22"),
+            agreed_by="shift leader, late",
+        ),
+        note="The early leader wrote the log and left; the late leader read it at 13:36, alone.",
+    )
+    scribe.lay(trail, [(before.cite("handover-one-sided"), "for", "handover log")])
+    scribe.lay(trail, [(Cited("observation", id=seen), "for", "")], outside=True)
+    close(
+        scribe,
+        trail,
+        CloseTrail(
+            trail=trail,
+            verdict="supported",
+            conclusion="Some handovers are one-sided, in the log and at the one that was seen.",
+        ),
+        {
+            "two-kinds": "The handover log, and the handover of 14 October.",
+            "rival-tested": "At the one seen, the other leader was not there.",
+            "promises-settled": "None were made.",
+            "extent-known": "All handovers of six weeks are in the log.",
+            "auditee-heard": "Both leaders.",
+        },
+    )
+    finding = scribe.do(
+        DraftFinding(
+            trail=trail,
+            requirement=HANDOVER_RULE,
+            process="Bar-fed turning",
+            place="Areas D1, W1 and F1",
+            statement="Shifts were handed over without the leaders of both sides.",
+            facts=(
+                before.fact("handover-one-sided", "Handovers by one side only."),
+                before.row_fact("handover-one-sided"),
+            ),
+            extent="All areas and shifts of six weeks; none in rows T1 and T2.",
+            consequence="None found; open holds were named in the log each time.",
+            rival_excluded="At the handover seen, the second leader came after the first had left.",
+        )
+    )
+    grade_and_issue(
+        scribe,
+        finding,
+        "minor",
+        "Few of many, and what mattered was in the log.",
+        {"rule": "not followed", "product_left": "no", "special": "no", "plant_acted": "no"},
+        CLOSING_DAY,
+    )
+    return finding
+
+
+def _follow_up(
+    scribe: Scribe, findings: tuple[str, str, str], before: Records, after: Records
+) -> None:
+    setups, nights, handovers = findings
     scribe.at("2026-10-21 11:00")
     _respond(
         scribe,
@@ -266,13 +335,32 @@ def _follow_up(scribe: Scribe, setups: str, nights: str, before: Records, after:
         ),
         "Accepted for now; telling a person is a weak action, so its effect decides.",
     )
+    _respond(
+        scribe,
+        handovers,
+        RespondToFinding(
+            finding=handovers,
+            containment="The leaders went through what was open since the one-sided handovers.",
+            quantities="No lot was concerned.",
+            cause_occurrence="The shifts end and begin on the same minute.",
+            cause_system="WI-005 named no overlap.",
+            action="Ten minutes of overlap, paid; the log opens with both signatures only.",
+            owner_role="head of turning",
+            due="2026-10-16",
+            implemented_on="2026-10-16",
+            similar_examined="Turning; its leaders overlap already.",
+            documents_changed="WI-005 rev 4.",
+        ),
+        "The action changes what made it happen.",
+    )
     after.take_in(scribe.at("2026-11-23 08:30"), "verification", CITED)
     verify(scribe, setups, "first-off-missing", before, after)
     verify(scribe, nights, "check-interval-exceeded", before, after)
+    verify(scribe, handovers, "handover-one-sided", before, after)
     scribe.do(
         CloseFinding(
-            finding=setups,
-            reason="The release asks for the values; the test on the weeks since bears it out.",
+            finding=handovers,
+            reason="The overlap is in place, and the same test on the weeks since shows it.",
             watch_until="2027-02-19",
         )
     )

@@ -7,7 +7,7 @@ from witnessmark.audit.actions.set_scope import SetScope
 from witnessmark.audit.actions.set_site_rules import SetSiteRules
 from witnessmark.audit.items import Requirement
 from witnessmark.practice.audits.scribe import Scribe
-from witnessmark.practice.floor import MACHINES
+from witnessmark.practice.floor import AREAS, MACHINES
 
 SECOND_AUDITOR = "second-auditor"
 TEAM_LEADER = "team-leader"
@@ -32,6 +32,13 @@ SETUP_RULE = Requirement(
     revision="5",
     paraphrase="The first-off pieces of a set-up are checked before the run is released.",
 )
+HANDOVER_RULE = Requirement(
+    standard="ISO 9001:2015",
+    clause="8.5.1",
+    document="WI-005 Handover of a shift",
+    revision="3",
+    paraphrase="The leaders of both shifts hand over what is open, together.",
+)
 HOLD_RULE = Requirement(
     standard="IATF 16949:2016",
     clause="8.7.1.3",
@@ -40,6 +47,7 @@ HOLD_RULE = Requirement(
     paraphrase="Suspect product is held in time and leaves only after a decision.",
 )
 DOCUMENTS = (
+    CriterionBody("WI-005 Handover of a shift", "3", "2024-01-08", ("Q 8.5.1",)),
     CriterionBody("Control plan CP-1078", "4", "2025-03-03", ("A 8.5.1.1",)),
     CriterionBody("WI-009 Unattended running", "6", "2024-01-08", ("Q 8.5.1",)),
     CriterionBody("WI-014 Set-up and release", "5", "2024-01-08", ("A 8.5.1.3",)),
@@ -76,10 +84,10 @@ def prepare(scribe: Scribe, title: str, first_day: str, last_day: str) -> None:
     )
     scribe.do(
         SetScope(
-            text="Bar-fed turning of shafts and bushes in rows T1 and T2, from bar to washing "
-            "basket: staffing, set-up and release, checks, unattended running, handover, board.",
+            text="Bar-fed turning in rows T1 and T2 with the steps after it, from bar to final "
+            "inspection: staffing, set-up and release, checks, unattended nights, handover, board.",
             not_in_scope="Design of the process, purchasing of bar, the laboratory's own methods.",
-            areas=("T1", "T2"),
+            areas=AREAS,
             shifts=SHIFTS,
             machines=turning_machines(),
             questions=(
