@@ -84,8 +84,8 @@ class RecordsThen:
     @property
     def period(self) -> tuple[datetime, datetime] | None:
         """From when to when the records reach; None where they are empty."""
-        ((start, end),) = self._rows("select starts_at, ends_at from period")
-        return None if start is None or end is None else (_aware(start), _aware(end))
+        ((start, end),) = self.rows("select starts_at, ends_at from period")
+        return None if start is None or end is None else (aware(start), aware(end))
 
     def tolerance(self, *tables: str) -> timedelta:
         """How far the clocks behind these tables may stand from the notebook's."""
@@ -98,7 +98,7 @@ class RecordsThen:
     def machine_ix(self, machine: str) -> int | None:
         """The machine's number; None where no record names it."""
         self.timeline.require({"known_machines"})
-        found = self._rows(
+        found = self.rows(
             "select machine_ix from known_machines where machine_id = $machine", machine=machine
         )
         return int(found[0][0]) if found else None
@@ -137,17 +137,17 @@ class RecordsThen:
     def pieces(self, machine_ix: int, at: datetime) -> Count | None:
         """Pieces counted up to an instant; None where the machine has no clock."""
         self.timeline.require({"clock_steps"})
-        found = self._rows(
+        found = self.rows(
             "select pieces, step_pieces, step_s, uncounted_steps, unknown_s, unknown_rate, from_at "
             "from clock_steps where machine_ix = $machine and from_at <= $at "
             "order by from_at desc limit 1",
             machine=machine_ix,
-            at=_naive(at),
+            at=naive(at),
         )
         if not found:
             return None
         pieces, step_pieces, step_s, uncounted, unknown_s, unknown_rate, since = found[0]
-        ahead = int((_naive(at) - since).total_seconds())
+        ahead = int((naive(at) - since).total_seconds())
         counted = None
         if pieces is not None:
             counted = pieces + Fraction(int(step_pieces or 0) * ahead, int(step_s))
@@ -163,20 +163,20 @@ class RecordsThen:
                 "and exists (select 1 from measurements as m "
                 "where m.check_id = checks.check_id and m.line = $line) "
             )
-        values: dict[str, Any] = {"machine": machine, "low": _naive(low), "high": _naive(high)}
+        values: dict[str, Any] = {"machine": machine, "low": naive(low), "high": naive(high)}
         if of_line:
             values["line"] = line
-        found = self._rows(
+        found = self.rows(
             "select check_id, done_at, entered_at, result from checks "
             "where machine_id = $machine and done_at between $low and $high "
             f"and result <> 'incomplete' {of_line}order by done_at, check_id",
             **values,
         )
-        return [CheckThen(id_, _aware(d), e and _aware(e), r) for id_, d, e, r in found]
+        return [CheckThen(id_, aware(d), e and aware(e), r) for id_, d, e, r in found]
 
     def colours(self, area: str, letter: str, day: date) -> list[Colour]:
         """The colours of a board's field for a whole day, the first version first."""
-        found = self._rows(
+        found = self.rows(
             "select version, colour, declared_at from board_statuses "
             "where area = $area and letter = $letter and production_date = $day and shift is null "
             "order by declared_at nulls last, version nulls first",
@@ -188,18 +188,18 @@ class RecordsThen:
             Colour(
                 "/".join(str(p) for p in (area, letter, day, v) if p is not None),
                 c,
-                d and _aware(d),
+                d and aware(d),
             )
             for v, c, d in found
         ]
 
     def holds(self) -> list[Hold]:
         """All holds of lots, by the time at which they were placed."""
-        found = self._rows(
+        found = self.rows(
             "select hold_id, lot_no, placed_at, disposed_at from holds where lot_no is not null "
             "order by placed_at, hold_id"
         )
-        return [Hold(id_, lot, _aware(p), d and _aware(d)) for id_, lot, p, d in found]
+        return [Hold(id_, lot, aware(p), d and aware(d)) for id_, lot, p, d in found]
 
     def local(self, at: datetime) -> str:
         """An instant as the plant's clock on the wall shows it."""
@@ -218,23 +218,26 @@ class RecordsThen:
         )
 
     def _between(self, query: str, machine: int | str, low: datetime, high: datetime) -> list[Span]:
-        found = self._rows(query, machine=machine, low=_naive(low), high=_naive(high))
-        return [Span(str(w), _aware(f), _aware(t), str(y or "")) for w, f, t, y in found]
+        found = self.rows(query, machine=machine, low=naive(low), high=naive(high))
+        return [Span(str(w), aware(f), aware(t), str(y or "")) for w, f, t, y in found]
 
     def _table_tolerance(self, table: str) -> int:
-        ((found,),) = self._rows(
+        ((found,),) = self.rows(
             f"select max(case when clock.system = 'paper' then {PAPER_S} "
             f"else {SYSTEMS_S} + coalesce(clock.residual_s, 0) end) from {table}"
         )
         return int(found or SYSTEMS_S)
 
-    def _rows(self, query: str, **values: Any) -> Sequence[tuple[Any, ...]]:
+    def rows(self, query: str, **values: Any) -> Sequence[tuple[Any, ...]]:
+        """What a query gives; its values by name."""
         return self.timeline.store.con.execute(query, values).fetchall()
 
 
-def _naive(at: datetime) -> datetime:
+def naive(at: datetime) -> datetime:
+    """An aware instant as the records store it: UTC without saying so."""
     return at.astimezone(UTC).replace(tzinfo=None)
 
 
-def _aware(at: datetime) -> datetime:
+def aware(at: datetime) -> datetime:
+    """An instant of the records, aware."""
     return at.replace(tzinfo=UTC)
