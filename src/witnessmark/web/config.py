@@ -7,6 +7,7 @@ This module must not know Django.
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any, Literal
 from urllib.parse import parse_qsl, unquote, urlsplit
 
@@ -32,6 +33,8 @@ class ConfigFile(msgspec.Struct, kw_only=True):
     trusted_proxies: list[str] = []
     tls_at_proxy: bool = False
     upload_limit_mb: int = 25
+    records_limit_mb: int = 500
+    record_folders: list[str] | None = None
     jobs_at_once: int = max(1, (os.cpu_count() or 2) // 2)
     mode: Mode = "laptop"
 
@@ -49,6 +52,9 @@ class Config:
             (`own`), or a server in front of this one (`proxy`).
         trusted_proxies: Addresses whose word on the client's address is believed.
         upload_limit: Largest request, in bytes, unless a page allows more.
+        records_limit: Largest upload of records, in bytes; unpacked, ten times that.
+        record_folders: Below which folders of this machine records may be read in place: the home
+            folder of a laptop, none on a server, unless the file lists others.
         jobs_at_once: How many background jobs run at once; others wait.
         job_kinds: Further modules that declare kinds of background jobs.
         workshop: Whether pages for the makers of the tool are shown.
@@ -61,6 +67,8 @@ class Config:
     tls: Tls
     trusted_proxies: tuple[str, ...]
     upload_limit: int
+    records_limit: int
+    record_folders: tuple[Path, ...]
     jobs_at_once: int
     job_kinds: tuple[str, ...]
     workshop: bool
@@ -85,9 +93,12 @@ def read_config(environ: Mapping[str, str] = os.environ) -> Config:
     database = environ.get("WITNESSMARK_DATABASE", file.database)
     if database:
         postgresql(database)
+    mode = _one_of(environ, "WITNESSMARK_MODE", ("laptop", "server"), file.mode)
+    at_home = [str(Path.home())] if mode == "laptop" else []
+    folders = at_home if file.record_folders is None else file.record_folders
     return Config(
         data=data,
-        mode=_one_of(environ, "WITNESSMARK_MODE", ("laptop", "server"), file.mode),
+        mode=mode,
         database=database,
         hosts=tuple(dict.fromkeys(hosts)),
         tls=_one_of(
@@ -98,6 +109,8 @@ def read_config(environ: Mapping[str, str] = os.environ) -> Config:
         ),
         trusted_proxies=tuple(file.trusted_proxies),
         upload_limit=file.upload_limit_mb * MEGABYTE,
+        records_limit=file.records_limit_mb * MEGABYTE,
+        record_folders=tuple(Path(folder).expanduser() for folder in folders),
         jobs_at_once=max(1, file.jobs_at_once),
         job_kinds=tuple(_words(environ.get("WITNESSMARK_JOB_KINDS", ""))),
         workshop=environ.get("WITNESSMARK_WORKSHOP") == "1",

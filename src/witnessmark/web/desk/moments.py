@@ -5,7 +5,7 @@ from zoneinfo import ZoneInfo
 
 from django import forms
 
-from witnessmark.audit.event import written
+from witnessmark.audit.event import INSTANT, moment_of, written
 
 
 class LocalMomentField(forms.DateTimeField):
@@ -20,6 +20,12 @@ class LocalMomentField(forms.DateTimeField):
     def __init__(self, *, zone: ZoneInfo, **others: object) -> None:
         self._zone = zone
         super().__init__(**others)  # type: ignore[arg-type]
+
+    def prepare_value(self, value: object) -> object:
+        """An instant of the journal as the input takes it: local wall-clock time."""
+        if isinstance(value, str) and INSTANT.fullmatch(value):
+            return moment_of(value).astimezone(self._zone).strftime("%Y-%m-%dT%H:%M")
+        return value
 
     def to_python(self, value: object) -> datetime | None:
         """The wall-clock time, without a zone of Django's."""
