@@ -21,9 +21,9 @@ class Phone:
     seq: int = 0
     last: str = GENESIS
 
-    def write(self, kind, body, texts=None, at="2026-03-24T05:00:00.000Z", **others):
+    def write(self, kind_, body_, texts=None, /, at="2026-03-24T05:00:00.000Z", **others):
         """The next item, as it travels."""
-        payloads = {}
+        payloads, body = {}, body_
         for name, text in (texts or {}).items():
             salt = new_salt()
             body = body | {name: commitment(salt, text)}
@@ -31,7 +31,7 @@ class Phone:
         event = {
             "id": str(uuid4()), "audit": self.audit, "device": self.device,
             "device_seq": self.seq + 1, "previous": self.last, "at": at, "offset_min": 60,
-            "author": self.author, "kind": kind, "body": body, "supersedes": "", "v": 1,
+            "author": self.author, "kind": kind_, "body": body, "supersedes": "", "v": 1,
         } | others  # fmt: skip
         return self.sealed(event, payloads)
 

@@ -50,7 +50,7 @@ def test_the_kept_page_is_the_same_for_everybody_and_holds_nothing_inline(floor,
     assert "Turning" not in own
     assert 'style="' not in own
     assert "onclick" not in own
-    assert own.count("<script") == own.count("<script type=\"module\" src=") == 1
+    assert own.count("<script") == own.count('<script type="module" src=') == 1
 
 
 def test_the_worker_keeps_every_file_that_the_page_asks_for(floor):

@@ -161,7 +161,7 @@ PHOTO = Capture(
     "photo-taken",
     (
         Ask("photo", "Picture", "photo", needed=True, first=True),
-        Ask("permission", "On what ground", "choice", choices=PERMISSIONS),
+        Ask("permission", "On what ground", "choice", choices=PERMISSIONS, needed=True),
         Ask("caption", "What it shows, without names", "line"),
     ),
     rows=0,
@@ -255,8 +255,8 @@ CAPTURES: Mapping[str, Capture] = {
         PROMISED,
         PHOTO,
         _structured("counter"),
-        _structured("staffing"),
         _structured("round"),
+        _structured("staffing"),
         _structured("machine-state"),
         _structured("last-check"),
         _structured("board"),

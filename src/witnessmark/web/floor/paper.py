@@ -39,7 +39,7 @@ def printed(request: HttpRequest, page: AuditPage) -> HttpResponse:
 
 def _sheet(capture: Capture, machines: tuple[str, ...]) -> dict[str, object]:
     """One capture as a sheet: its columns or grid, its numbered lines."""
-    asks = [ask for ask in capture.asks if ask.kind != "photo"]
+    asks = [ask for ask in _keyed(capture) if not ask.more]
     grid = next((ask for ask in asks if ask.kind == "grid"), None)
     prefix = capture.name[:2].upper()
     empty = [""] * (MACHINE_ROWS - len(machines) % MACHINE_ROWS)

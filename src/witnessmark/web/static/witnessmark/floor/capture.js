@@ -241,7 +241,6 @@ export class Capture {
     if (this.name === "document" && name === "text" && !values.text && !values.receipt) {
       return "Copy the words, or write the receipt.";
     }
-    if (this.name === "photo" && name === "permission" && !values.permission) return "Say on what ground.";
     return fault(ask, values[name]);
   }
 

@@ -170,8 +170,9 @@ class Page {
       this.again = false;
       outcome = await this.notebook.sync();
       this.silent = outcome.result === "offline";
-      if (this.notebook.known && part("home").hidden && !location.hash) this.show();
-      await this.draw();
+      const opened = this.notebook.known && [...this.captures.values()].some((c) => !c.form.hidden);
+      if (this.notebook.known && part("home").hidden && !opened) this.show();
+      else await this.draw();
     }
     this.report(outcome);
     const done = outcome.result === "done";
@@ -187,11 +188,11 @@ class Page {
         : message || wordsFor(result));
     } else if (result === "done") {
       if (part("said").textContent?.startsWith("Kept on")) this.say("Kept on this phone and by the server.");
-      else if (part("said").dataset.about === "sync") this.say("");
-      part("said").dataset.about = "";
+      else if (part("said").dataset.from === "sync") this.say("");
+      part("said").dataset.from = "";
     } else if (result !== "busy") {
       this.say(message || wordsFor(result));
-      part("said").dataset.about = "sync";
+      part("said").dataset.from = "sync";
     }
   }
 
