@@ -69,7 +69,7 @@ def test_the_logic_of_grading(change, grade):
     proposal = propose(replace(LATE, **change))
     assert proposal.grade == grade
     assert proposal.reasons
-    assert all(reason.question in QUESTIONS for reason in proposal.reasons)
+    assert all(reason.question in QUESTIONS and reason.source for reason in proposal.reasons)
 
 
 def test_no_probability_is_an_input():

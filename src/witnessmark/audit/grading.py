@@ -92,6 +92,19 @@ QUESTIONS: Mapping[str, str] = {
 }
 
 
+RULES = "definition of a major, IATF Rules (secondary)"
+PRACTICE = "common practice, no source"
+SOURCES: Mapping[str, str] = {
+    "product_left": f"{RULES}; suspect counts as nonconforming: A 8.7.1.3 (memory)",
+    "rule": RULES,
+    "machines": f"{RULES}; the numbers are common practice, no source",
+    "minors": f"{RULES}; how many are several is common practice, no source",
+    "requirement_broken": "definition of a minor, IATF Rules (secondary)",
+    "risk_visible": "ISO 9001 and IATF 16949 set no grades for internal audits (secondary)",
+    "customer_trigger": "the customer's own requirement, to be named",
+}
+
+
 @dataclass(frozen=True)
 class Reason:
     """Why the proposal is what it is.
@@ -105,6 +118,11 @@ class Reason:
     text: str
     question: str
     points: Literal["higher", "lower", "neither"]
+
+    @property
+    def source(self) -> str:
+        """Where the rule behind it comes from."""
+        return SOURCES.get(self.question, PRACTICE)
 
 
 @dataclass(frozen=True)
