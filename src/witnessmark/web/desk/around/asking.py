@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponseBase
 from django.shortcuts import redirect, render
 
 from witnessmark.audit.action import Action
+from witnessmark.web.desk.around.protected import REPEATS, repeats_protected, texts_in
 from witnessmark.web.desk.audit_page import AuditPage
 
 Make = Callable[[Mapping[str, Any]], Action]
@@ -49,7 +50,10 @@ def ask(
 ) -> HttpResponseBase:
     """Shows the form, or does what it says and goes back; a refusal stands on the form."""
     if request.method == "POST" and form.is_valid():
-        action = make(form.cleaned_data)
-        if page.try_do(request, form, action, supersedes=supersedes, done=asked.done):
+        if repeats_protected(page, texts_in(form.cleaned_data)):
+            form.add_error(None, REPEATS)
+        elif page.try_do(
+            request, form, make(form.cleaned_data), supersedes=supersedes, done=asked.done
+        ):
             return redirect(asked.back)
     return render(request, template, {"form": form, "asked": asked, **context})

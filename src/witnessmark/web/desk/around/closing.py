@@ -13,11 +13,15 @@ from witnessmark.audit.actions.close_audit import CloseAudit
 from witnessmark.audit.actions.conclude_question import ConcludeQuestion
 from witnessmark.audit.actions.declare_limitation import DeclareLimitation
 from witnessmark.audit.review import Gap, review
+from witnessmark.report.audit_report.compose import result_of as said_result
+from witnessmark.report.audit_report.findings import findings_said
+from witnessmark.report.audit_report.trails import trails_said
 from witnessmark.report.gather.questions import TEXTS
 from witnessmark.web.desk.around.asking import Asked, ask
 from witnessmark.web.desk.around.due import dues_of
 from witnessmark.web.desk.around.fields import DayField, TextField
 from witnessmark.web.desk.around.findings import LEAD, by_risk
+from witnessmark.web.desk.around.papers import sources_of
 from witnessmark.web.desk.audit_page import READERS, TEAM, AuditPage, in_audit
 
 ANSWERS = ("yes", "partly", "no", "not determined")
@@ -50,6 +54,7 @@ def shown(request: HttpRequest, page: AuditPage) -> HttpResponseBase:
             for room, items in rooms.items()
         ],
         "how_many": len(gaps),
+        "not_to_declare": {item.id for item in page.state.statements.values() if item.protected},
         "limitations": limitations_of(page),
         "questions": [(key, text, page.state.conclusions.get(key)) for key, text in TEXTS.items()],
         "open_trails": [trail for trail in page.state.trails.values() if not trail.is_closed],
@@ -166,7 +171,9 @@ def sheet(request: HttpRequest, page: AuditPage) -> HttpResponseBase:
     refuted = [trail for trail in page.state.trails.values() if trail.state == "refuted"]
     context = {
         "result": result_of(page),
-        "findings": [(item, dues_of(item, zone)) for item in standing],
+        "findings": [
+            (item, sorted(dues_of(item, zone), key=lambda due: due.on)) for item in standing
+        ],
         "refuted": refuted,
         "limitations": limitations_of(page),
         "questions": [(text, page.state.conclusions.get(key)) for key, text in TEXTS.items()],
@@ -175,24 +182,9 @@ def sheet(request: HttpRequest, page: AuditPage) -> HttpResponseBase:
 
 
 def result_of(page: AuditPage) -> str:
-    """The result in one sentence, from grades and nothing else."""
-    standing = [item for item in page.state.findings.values() if item.state != "withdrawn"]
-    counted = [
-        (len([f for f in standing if f.grading and f.grading.grade == grade]), one, many)
-        for grade, one, many in (
-            ("major", "major nonconformity", "major nonconformities"),
-            ("minor", "minor nonconformity", "minor nonconformities"),
-            ("opportunity", "opportunity", "opportunities"),
-        )
-    ]
-    told = [f"{n} {one if n == 1 else many}" for n, one, many in counted if n]
-    open_grades = sum(item.grading is None for item in standing)
-    if open_grades:
-        told.append(f"{open_grades} not graded yet")
-    suspect = sum(item.suspect_product for item in standing)
-    result = ", ".join(told) if told else "no finding"
-    ending = f"; suspect product in {suspect} of them" if suspect else ""
-    return f"{page.state.opening.process}: {result}{ending}."
+    """The result in one sentence, the one that the report prints."""
+    sources = sources_of(page.id)
+    return said_result(findings_said(sources), trails_said(sources), sources.say)
 
 
 def _asked(page: AuditPage, title: str, submit: str, done: str, lead: str = "") -> Asked:

@@ -18,6 +18,7 @@ from witnessmark.audit.people import RefusedError
 from witnessmark.audit.wording import check_wording
 from witnessmark.web.desk.around import sources as facts_from
 from witnessmark.web.desk.around.fields import LineField, TextField
+from witnessmark.web.desk.around.protected import REPEATS, repeats_protected, texts_of
 from witnessmark.web.desk.around.sources import Source
 from witnessmark.web.desk.audit_page import TEAM, AuditPage, in_audit
 from witnessmark.web.desk.moments import LocalMomentField
@@ -179,6 +180,8 @@ def _drafting(
         action = _action(form, rows, known, trail)
         if action is not None and "check" in request.POST:
             points = check_wording(_as_finding(action, old), page.state.opening.language)
+        elif action is not None and repeats_protected(page, texts_of(_as_finding(action, old))):
+            form.add_error(None, REPEATS)
         elif action is not None:
             received = page.try_do(
                 request,

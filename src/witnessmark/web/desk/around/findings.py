@@ -34,7 +34,10 @@ from witnessmark.web.desk.around.due import (
     waits_for,
 )
 from witnessmark.web.desk.around.fields import DayField, LineField, TextField
+from witnessmark.web.desk.around.outcomes import watched
+from witnessmark.web.desk.around.papers import RECORD, File, Set, issued_as, sets_of
 from witnessmark.web.desk.around.people import names_of, said_of
+from witnessmark.web.desk.around.protected import REPEATS, repeats_protected, texts_of
 from witnessmark.web.desk.audit_page import READERS, TEAM, AuditPage, in_audit
 
 LEAD = frozenset({Role.LEAD})
@@ -43,13 +46,13 @@ NOBODY = ""
 
 
 def finding_of(page: AuditPage, id_: object) -> Finding:
-    """The finding of an address.
+    """The finding of an address; who is not of the team sees it once it is issued.
 
     Raises:
         Http404: There is none in this audit.
     """
     found = page.state.findings.get(str(id_))
-    if found is None:
+    if found is None or not (page.is_team or found.issued_at):
         raise Http404
     return found
 
@@ -57,7 +60,7 @@ def finding_of(page: AuditPage, id_: object) -> Finding:
 def by_risk(page: AuditPage) -> list[Finding]:
     """Findings by risk: suspect product first, then by grade; the withdrawn last."""
     return sorted(
-        page.state.findings.values(),
+        (item for item in page.state.findings.values() if page.is_team or item.issued_at),
         key=lambda item: (
             item.state == "withdrawn",
             not item.suspect_product,
@@ -76,7 +79,8 @@ def listed(request: HttpRequest, page: AuditPage) -> HttpResponseBase:
     supported = [
         trail
         for trail in page.state.trails.values()
-        if trail.state == "supported"
+        if page.is_team
+        and trail.state == "supported"
         and not any(item.trail == trail.id for item in page.state.findings.values())
     ]
     context = {"rows": rows, "supported": supported, "may_draft": page.may(DraftFinding)}
@@ -113,9 +117,21 @@ def shown(request: HttpRequest, page: AuditPage, finding: object) -> HttpRespons
         "points": check_wording(item, page.state.opening.language) if is_draft else (),
         "dues": dues_of(item, page.state.opening.zone),
         "waits": waits_for(item),
+        "watched": list(watched(page, item)),
+        "records": records_of(page, item),
         "may": may,
     }
     return render(request, "desk/around/finding.html", context)
+
+
+def records_of(page: AuditPage, item: Finding) -> list[tuple[Set, File]]:
+    """The newest nonconformity record of a finding that the viewer may have."""
+    for one in sets_of(page.id):
+        for file in one.made.files:
+            may_have = page.is_team or issued_as(page.state, file)
+            if file.form == RECORD and file.number == item.number and may_have:
+                return [(one, file)]
+    return []
 
 
 def asked_of(
@@ -183,15 +199,16 @@ def issue(request: HttpRequest, page: AuditPage, finding: object) -> HttpRespons
     """Issues a graded finding with its dates; with the day in the address, shows them before."""
     item = finding_of(page, finding)
     state = page.state
-    today = page.now.astimezone(page.zone).date().isoformat()
     initial = {
-        "closing_day": state.closed_on or state.opening.ends_on or today,
+        "closing_day": _closing_day(page),
         "profile": state.opening.deadlines,
         "addressed_to": next(
             (code for code, m in state.members.items() if m.role == Role.AUDITEE.value), NOBODY
         ),
     }
     form = IssueForm(page, request, request.POST or None, initial=initial)
+    if request.method == "POST" and form.is_valid() and repeats_protected(page, texts_of(item)):
+        form.add_error(None, REPEATS)  # a source may have become protected after the draft
     lead = "From now on its words and its grade stand; it can be withdrawn, never changed."
     asked = asked_of(page, item, "Issue the finding", "Issue it", "The finding is issued.", lead)
 
@@ -205,6 +222,16 @@ def issue(request: HttpRequest, page: AuditPage, finding: object) -> HttpRespons
         finding=item,
         schedule=_schedule(item, str(initial["closing_day"])),
     )  # fmt: skip
+
+
+def _closing_day(page: AuditPage) -> str:
+    """The day of the closing meeting as far as it is known; today otherwise."""
+    for day in (page.state.closed_on, page.state.opening.ends_on):
+        try:
+            return date.fromisoformat(day).isoformat()
+        except ValueError:
+            continue
+    return page.now.astimezone(page.zone).date().isoformat()
 
 
 def _due(item: Finding, profile: str, day: str) -> dict[str, str]:

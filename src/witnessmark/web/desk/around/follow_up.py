@@ -10,7 +10,7 @@ from witnessmark.audit.actions.close_finding import CloseFinding
 from witnessmark.audit.actions.judge_response import JudgeResponse
 from witnessmark.audit.actions.reopen_finding import ReopenFinding
 from witnessmark.web.desk.around.asking import ask
-from witnessmark.web.desk.around.fields import DayField, TextField
+from witnessmark.web.desk.around.fields import ONE_LINE, DayField, TextField
 from witnessmark.web.desk.around.findings import LEAD, asked_of, finding_of
 from witnessmark.web.desk.audit_page import AuditPage, in_audit
 
@@ -81,7 +81,8 @@ def close(request: HttpRequest, page: AuditPage, finding: object) -> HttpRespons
 def reopen(request: HttpRequest, page: AuditPage, finding: object) -> HttpResponseBase:
     """Opens a closed finding again."""
     item = finding_of(page, finding)
-    form = ReopenForm(request.POST or None)
+    seen = request.GET.get("seen", "")[:ONE_LINE]
+    form = ReopenForm(request.POST or None, initial={"reason": seen, "recurrence": bool(seen)})
     asked = asked_of(page, item, "Open the finding again", "Open it again", "It is open again.")
     return ask(
         request, page, form, asked, lambda told: ReopenFinding(finding=item.id, **told),

@@ -24,6 +24,7 @@ from witnessmark.audit.grading import (
 from witnessmark.audit.items import Finding
 from witnessmark.web.desk.around.fields import TextField
 from witnessmark.web.desk.around.findings import LEAD, asked_of, finding_of
+from witnessmark.web.desk.around.protected import REPEATS, repeats_protected, texts_in
 from witnessmark.web.desk.around.words import GRADES
 from witnessmark.web.desk.audit_page import AuditPage, in_audit
 
@@ -113,6 +114,12 @@ def grade(request: HttpRequest, page: AuditPage, finding: object) -> HttpRespons
     proposal: Proposal | None = None
     if request.method == "POST" and inputs.is_valid():
         proposal = propose(inputs.inputs())
+        if (
+            decides
+            and decision.is_valid()
+            and repeats_protected(page, texts_in(decision.cleaned_data))
+        ):
+            decision.add_error("reason", REPEATS)
         if decides and decision.is_valid():
             action = GradeFinding(
                 finding=item.id,
@@ -166,4 +173,3 @@ def _before(answers: Mapping[str, str]) -> dict[str, Any]:
         elif name in InputsForm.base_fields:
             told[name] = said
     return told
-

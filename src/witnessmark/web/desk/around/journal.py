@@ -105,6 +105,7 @@ def shown(request: HttpRequest, page: AuditPage, event: object) -> HttpResponseB
         "fields": list(_fields(told)) if told else [],
         "marks": _marks(page, told) if told else [],
         "replaced": _replaced(page, told) if told else [],
+        "later": _later(page, told) if told else [],
         "signature": row.signature,
         "may_destroy": page.actor.role in LEAD,
     }
@@ -239,6 +240,14 @@ def _replaced(page: AuditPage, event: Event) -> list[tuple[str, str, str]]:
         for name in dict.fromkeys([*old, *new])
         if old.get(name, "") != new.get(name, "")
     ]
+
+
+def _later(page: AuditPage, event: Event) -> list[str]:
+    """Ids of the entries that corrected this one since."""
+    root = event.supersedes or event.id
+    item = page.state.item(root)
+    versions = [root, *item.history] if item else []
+    return versions[versions.index(event.id) + 1 :] if event.id in versions else []
 
 
 def _whole(event: Event) -> Mapping[str, str]:

@@ -10,6 +10,7 @@ from typing import Any
 
 from witnessmark.audit.catalogue import catalogue
 from witnessmark.audit.event import Event
+from witnessmark.audit.forms import FORMS
 from witnessmark.audit.state import AuditState
 from witnessmark.web.desk.around.words import GRADES, ROLES
 
@@ -37,7 +38,7 @@ SENTENCES: Mapping[str, str] = {
     "limitation-declared": "Declared a limitation: {what}",
     "member-joined": "Named {member_words} as {role_words}.",
     "observation-compared": "Held an observation against the records: {field_name} {result}.",
-    "observation-made": "Wrote down an observation {machine} {place}",
+    "observation-made": "Wrote down what was seen ({seen_words})",
     "outcomes-recorded": "Recorded the outcomes of {n_results} record tests.",
     "photo-taken": "Attached a photo: {caption}",
     "promise-settled": "Settled the promise “{promise_words}”: {outcome}. {note}",
@@ -50,7 +51,7 @@ SENTENCES: Mapping[str, str] = {
     "scope-set": "Stated the scope.",
     "site-rules-set": "Stated the rules of the site.",
     "statement-answered": "Answered a statement by {how}: {result}. {reason}",
-    "statement-heard": "Wrote down a statement of the role {role}, {shift} {place}",
+    "statement-heard": "Wrote down a statement ({said_words})",
     "step-promised": "Promised: {what}, with {with_role}.",
     "text-destroyed": "Destroyed a personal text or photo for good: {reason}",
     "trail-closed": "Ended the trail “{trail_words}”, {verdict}: {conclusion}",
@@ -92,6 +93,11 @@ def _words(event: Event, state: AuditState, names: Mapping[str, str]) -> dict[st
     told["role_words"] = ROLES.get(str(body.get("role", "")), "")
     code = str(body.get("user", ""))
     told["member_words"] = names.get(code) or told.get("function") or "somebody without account"
+    told["said_words"] = _joined(told, "role", "shift", "place")
+    form = FORMS.get(str(body.get("form", "")))
+    told["seen_words"] = "; ".join(
+        filter(None, (form.title if form else "", _joined(told, "machine", "place")))
+    )
     finding = state.findings.get(str(body.get("finding", "")))
     told["finding_n"] = str(finding.number) if finding else ""
     trail = state.trails.get(str(body.get("trail", "")))
@@ -101,6 +107,10 @@ def _words(event: Event, state: AuditState, names: Mapping[str, str]) -> dict[st
     request = state.requests.get(str(body.get("request", "")))
     told["request_words"] = _short(request.what) if request else ""
     return told
+
+
+def _joined(told: Mapping[str, str], *names: str) -> str:
+    return ", ".join(text for name in names if (text := told.get(name, "")))
 
 
 def _short(value: Any) -> str:

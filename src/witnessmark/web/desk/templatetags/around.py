@@ -6,12 +6,17 @@ from django import template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
+from witnessmark.audit.handover_card import MATTERS, Matter
 from witnessmark.audit.items import Cited, Fact, Finding, Member, Response
+from witnessmark.audit.people import Role
 from witnessmark.web.desk.around.people import names_of
 from witnessmark.web.desk.around.words import CITED, FINDING_STATES, GRADES, RESPONSE, ROLES
+from witnessmark.web.desk.audit_page import AuditPage
+from witnessmark.web.desk.working.pieces import piece_of
 from witnessmark.web.pages.templatetags.parts import state
 
 register = template.Library()
+DAYS = ("due", "implemented_on")
 
 
 @register.filter
@@ -55,24 +60,32 @@ def counted(fact: Fact) -> str:
 
 
 @register.filter
-def response_lines(response: Response) -> list[tuple[str, str]]:
+def response_lines(response: Response) -> list[tuple[str, SafeString | str]]:
     """What an answer says, with its labels; only what is there."""
-    lines = ((label, str(getattr(response, name))) for name, label in RESPONSE.items())
-    return [(label, text) for label, text in lines if text]
+    lines = ((name, label, str(getattr(response, name))) for name, label in RESPONSE.items())
+    return [(label, day(text) if name in DAYS else text) for name, label, text in lines if text]
 
 
 @register.simple_tag(takes_context=True)
 def cited_in_words(context: template.Context, cited: Cited | None) -> SafeString | str:
-    """What a fact was read from, in words; a protected source is never named."""
+    """What a fact was read from, in words, and a link for who may follow it.
+
+    A protected source is never named; an auditee gets no link into the audit.
+    """
     if cited is None:
         return "own words"
+    page: AuditPage = context["page"]
     if cited.kind in {"outcome", "stratum", "row"}:
         more = cited.ref or cited.stratum.replace("=", ": ")
         told = format_html("record test <code>{}</code>", cited.slug)
-        return format_html("{}, {}", told, more) if more else told
-    page = context.get("page")
-    said = page.state.statements.get(cited.id) if page else None
-    return "a source" if said is not None and said.protected else CITED.get(cited.kind, cited.kind)
+        told = format_html("{}, {}", told, more) if more else told
+    else:
+        said = page.state.statements.get(cited.id)
+        if said is not None and said.protected:
+            return "a source"
+        told = format_html("{}", CITED.get(cited.kind, cited.kind))
+    piece = piece_of(page, cited) if page.actor.role != Role.AUDITEE else None
+    return format_html('<a href="{}">{}</a>', piece.href, told) if piece else told
 
 
 @register.simple_tag(takes_context=True)
@@ -86,3 +99,22 @@ def member_words(context: template.Context, member: Member) -> str:
 def suspects(rows: list[tuple[Finding, object]]) -> bool:
     """Whether any of these findings concerns suspect product."""
     return any(item.suspect_product for item, _ in rows)
+
+
+@register.filter
+def plainly(name: str) -> str:
+    """The name of a table in plain words."""
+    return name.replace("_", " ")
+
+
+@register.filter
+def matter_words(matter: Matter) -> str:
+    """An open matter in words."""
+    return MATTERS.get(matter.kind, matter.kind)
+
+
+@register.simple_tag(takes_context=True)
+def now_said(context: template.Context) -> str:
+    """This moment in the plant's time; a printed card says when it was made."""
+    page: AuditPage = context["page"]
+    return f"As of {page.now.astimezone(page.zone):%a %d %b, %H:%M}"

@@ -17,6 +17,7 @@ document.addEventListener("click", (event) => {
     const dialog = document.getElementById(opener.dataset.opens ?? "");
     if (dialog instanceof HTMLDialogElement) dialog.showModal();
   }
+  if (event.target.closest("[data-prints]")) window.print();
   const closer = event.target.closest("[data-closes]");
   if (closer) closer.closest("dialog")?.close();
   for (const menu of document.querySelectorAll("details.menu[open]")) {
