@@ -36,3 +36,8 @@ class Day:
         days = (today, today + timedelta(days=1))
         changes = [datetime.combine(day, at, ZONE) for day in days for at in STARTS.values()]
         return min(change.astimezone(UTC) for change in changes if change > self.now)
+
+
+def plant_day() -> str:
+    """Today by the plant's clock."""
+    return datetime.now(ZONE).date().isoformat()
