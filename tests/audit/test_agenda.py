@@ -1,4 +1,4 @@
-"""The agenda: clashes, cover, what is left free. Patterns of PRACTICE 5 are the examples."""
+"""The agenda: clashes, cover, what is left free. Examples: common practice, no source."""
 
 from datetime import UTC, datetime, timedelta
 
@@ -49,7 +49,7 @@ PATTERN_A = [
 
 
 def test_early_and_late_then_night_suits_one_auditor():
-    # PRACTICE 5, pattern A
+    # common practice, no source: early and late on day 1, night on day 2
     found = check_agenda(audit(*PATTERN_A))
     assert [clash.kind for clash in found.clashes] == []
     assert found.handovers_missing == ()
@@ -58,7 +58,7 @@ def test_early_and_late_then_night_suits_one_auditor():
 
 
 def test_one_auditor_cannot_attend_the_night_handover_and_the_next_morning():
-    # PRACTICE 5: a single auditor cannot attend 21:30 on day 1 and 05:30 on day 2
+    # common practice, no source: a single auditor cannot attend 21:30 on day 1 and 05:30 on day 2
     night, morning = (1, "21:15", "21:55", "handover", {}), (2, "05:20", "05:50", "handover", {})
     (clash,) = (c for c in check_agenda(audit(night, morning)).clashes if c.kind == "rest")
     assert clash.minutes == round((11 - (7 + 25 / 60)) * 60)
@@ -67,7 +67,7 @@ def test_one_auditor_cannot_attend_the_night_handover_and_the_next_morning():
 
 
 def test_late_and_night_then_day_suits_one_auditor():
-    # PRACTICE 5, pattern B: day 1 11:30-22:15, day 2 10:00-17:30; 05:30 is lost
+    # common practice, no source: day 1 11:30-22:15, day 2 10:00-17:30; 05:30 is lost
     rows = [
         (1, "11:30", "13:00", "floor", {}), (1, "13:20", "13:50", "handover", {}),
         (1, "15:00", "17:00", "records", {}), (1, "21:15", "22:15", "handover", {}),

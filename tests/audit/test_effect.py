@@ -45,7 +45,8 @@ def compared(x1, t1, x2, t2, **more):
 @pytest.mark.parametrize(
     ("x1", "t1", "x2", "t2", "verdict", "p"),
     [
-        # PRACTICE 3.8: 12->4 per 30 d p=0.04; 8->3 p=0.11; 6 in 20 d -> 0 in 10 d p=0.09
+        # Exact conditional test, Przyborowski and Wilenski, Biometrika 31 (1940) 313-323:
+        # 12->4 per 30 d p=0.04; 8->3 p=0.11; 6 in 20 d -> 0 in 10 d p=0.09
         (12, 30, 4, 30, "shown", 0.04),
         (8, 30, 3, 30, "not yet demonstrable", 0.11),
         (6, 20, 0, 10, "not yet demonstrable", 0.09),

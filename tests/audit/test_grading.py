@@ -38,7 +38,7 @@ WRITTEN = {"author": "lead", "at": "2026-03-24T05:30:00Z", "device": "d"}
 @pytest.mark.parametrize(
     ("change", "grade"),
     [
-        # PRACTICE 4.5: limited extent, control otherwise works
+        # limited extent, control otherwise works
         ({}, "minor"),
         ({"requirement_broken": "no"}, "none"),
         ({"requirement_broken": "no", "risk_visible": True}, "opportunity"),
@@ -92,7 +92,7 @@ def test_what_is_not_answered_is_said():
 
 
 def test_the_rate_stands_with_its_exact_limits():
-    # PRACTICE 3.1, exact two-sided: 3/30 = 10 % (2-27), 7/40 = 17.5 % (7-33)
+    # Clopper and Pearson 1934, exact two-sided: 3/30 = 10 % (2-27), 7/40 = 17.5 % (7-33)
     assert rate_of(Inputs(x=3, n=30))[0] == "3 of 30 (10.0 %; 2.1 to 26.5 %)"
     assert rate_of(Inputs(x=7, n=40))[0] == "7 of 40 (17.5 %; 7.3 to 32.8 %)"
     assert rate_of(Inputs(x=3, n=30, lower=0.01, upper=0.5))[0].endswith("1.0 to 50.0 %)")
