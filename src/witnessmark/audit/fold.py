@@ -13,9 +13,10 @@ from functools import lru_cache
 from witnessmark.audit.action import DECIDES, Action, Stamp
 from witnessmark.audit.catalogue import read_action
 from witnessmark.audit.event import BrokenEventError, Event, moment_of, written
-from witnessmark.audit.journal import Received
+from witnessmark.audit.journal import Entry, Received
 from witnessmark.audit.state import AuditState
 
+Order = tuple[int, int, str, str, int]
 REMEMBERED = 100_000
 """Events whose reading is kept in memory; they never change."""
 
@@ -28,7 +29,7 @@ def fold(received: Iterable[Received]) -> AuditState:
     """
     state = AuditState()
     seen: set[str] = set()
-    steps: list[tuple[tuple[int, int, str, str], Action, Stamp]] = []
+    steps: list[tuple[Order, Action, Stamp]] = []
     for item in received:
         event, entry = item.event, item.entry
         if event is None or event.id in seen:
@@ -39,14 +40,18 @@ def fold(received: Iterable[Received]) -> AuditState:
         if action is None:
             state.unknown.add(event.kind)
             continue
-        decides = action.phase == DECIDES
-        order = (action.phase, entry.seq, "", "") if decides else (
-            action.phase, int(bool(event.supersedes)), _to_millisecond(stamp.at), event.id
-        )  # fmt: skip
-        steps.append((order, action, stamp))
+        steps.append((_order(action, stamp, event, entry), action, stamp))
     for _, action, stamp in sorted(steps, key=lambda step: step[0]):
         action.apply(state, stamp)
     return state
+
+
+def _order(action: Action, stamp: Stamp, event: Event, entry: Entry) -> Order:
+    """Where an event stands in the fold; what a person wrote within a second keeps its order."""
+    if action.phase == DECIDES:
+        return (action.phase, entry.seq, "", "", 0)
+    at, corrects = _to_millisecond(stamp.at), int(bool(event.supersedes))
+    return (action.phase, corrects, at, event.device, event.device_seq)
 
 
 def _to_millisecond(at: str) -> str:

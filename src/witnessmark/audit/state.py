@@ -81,8 +81,8 @@ class Criterion:
 class AuditState:
     """Everything that is known of an audit after its last entry.
 
-    Items are kept by id, in the order in which they were written (time, then id), not received:
-    notebooks that synchronise in another order give the same state.
+    Items are kept by id, in the order in which they were written (time, device, its number), not
+    received: notebooks that synchronise in another order give the same state.
     """
 
     id: str = ""
