@@ -1,5 +1,7 @@
 """Photos and other files: taken in by their content, given out so that no browser runs them."""
 
+from typing import Any
+
 from django.core.files.uploadedfile import UploadedFile
 from django.http import Http404, HttpResponse
 
@@ -15,7 +17,7 @@ SHUT = "default-src 'none'; sandbox; frame-ancestors 'none'"
 """Policy of a file that comes from outside: it may do nothing, even when opened alone."""
 
 
-def take_picture(file: UploadedFile) -> tuple[str, str, int]:
+def take_picture(file: "UploadedFile[Any]") -> tuple[str, str, int]:
     """Keeps a picture; its hash, media type and size.
 
     Raises:
@@ -28,7 +30,7 @@ def take_picture(file: UploadedFile) -> tuple[str, str, int]:
     return blobs.put(data, kind), kind, len(data)
 
 
-def take_file(file: UploadedFile) -> str:
+def take_file(file: "UploadedFile[Any]") -> str:
     """Keeps a file of any kind; its hash."""
     return blobs.put(file.read(), ANY)
 

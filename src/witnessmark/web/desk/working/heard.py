@@ -22,10 +22,10 @@ FILTERS: Mapping[str, tuple[str, Holds]] = {
     "protected": ("Protected", lambda item: item.protected),
 }
 RESULTS = {
-    "agrees": "agrees",
-    "contradicts": "contradicts it",
-    "partly": "agrees in part",
-    "open": "does not tell",
+    "agrees": "in agreement",
+    "contradicts": "against it",
+    "partly": "in agreement in part",
+    "open": "not telling",
 }
 
 

@@ -8,6 +8,7 @@ from urllib.parse import urlencode
 
 from django.http import Http404
 from django.urls import reverse
+from msgspec.structs import replace
 
 from witnessmark.audit.event import is_uuid
 from witnessmark.audit.items import Cited, Document, Freeze, Observation, Photo, Request, Statement
@@ -166,21 +167,20 @@ def _result(freeze: Freeze, kind: str, slug: str, last: str) -> Cited:
     result = kept.counted(freeze, slug)
     if result is None:
         raise Http404
-    told = {"freeze": freeze.freeze, "slug": slug, "digest": result.digest}
+    told = Cited("outcome", freeze=freeze.freeze, slug=slug, digest=result.digest)
     if kind == "outcome":
-        return Cited("outcome", **told, exceptions=result.exceptions, assessed=result.assessed)
+        return replace(told, exceptions=result.exceptions, assessed=result.assessed)
     if kind == "row":
         if kept.row_of(freeze, slug, last) is None:
             raise Http404
-        return Cited("row", **told, ref=last)
+        return replace(told, kind="row", ref=last)
     page = kept.page_of(freeze, slug)
     found = kept.stratum_in(page, last) if page else None
     if found is None:
         raise Http404
     rate = found[1].rate
-    return Cited(
-        "stratum", **told, stratum=last, exceptions=rate.exceptions, assessed=rate.assessed
-    )
+    counts = {"exceptions": rate.exceptions, "assessed": rate.assessed}
+    return replace(told, kind="stratum", stratum=last, **counts)
 
 
 def _of_records(page: AuditPage, cited: Cited) -> Piece:

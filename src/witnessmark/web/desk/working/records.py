@@ -78,7 +78,7 @@ class FilesField(forms.FileField):
 
     widget = ManyFiles
 
-    def clean(self, data: Any, initial: Any = None) -> list[UploadedFile]:
+    def clean(self, data: Any, initial: Any = None) -> list["UploadedFile[Any]"]:
         """All files that were sent."""
         given = data if isinstance(data, list | tuple) else [data] if data else []
         return [super(FilesField, self).clean(one, initial) for one in given]
@@ -87,7 +87,7 @@ class FilesField(forms.FileField):
 class TakeInForm(forms.Form):
     """Exports to take in."""
 
-    files = FilesField(
+    exports = FilesField(
         label="Files",
         required=False,
         help_text="All exports of one extract, up to fifty files or one zip, with plant.toml, and "
@@ -106,13 +106,13 @@ class TakeInForm(forms.Form):
                 f"It is only read. Below {listed}.",
                 widget=forms.TextInput({"autocomplete": "off", "spellcheck": "false"}),
             )
-            self.order_fields(["files", "folder", "purpose"])
+            self.order_fields(["exports", "folder", "purpose"])
 
     def clean(self) -> dict[str, Any]:
         """Files or a folder, not both, not neither."""
         cleaned: dict[str, Any] = super().clean() or {}
         folder = cleaned.get("folder", "").strip()
-        if bool(folder) == bool(cleaned.get("files")) and not self.errors:
+        if bool(folder) == bool(cleaned.get("exports")) and not self.errors:
             raise forms.ValidationError("Choose files, or name a folder." if not folder else
                 "Choose files or name a folder, not both.")  # fmt: skip
         cleaned["path"] = self._allowed(folder) if folder else None
@@ -169,7 +169,7 @@ def take_in(request: HttpRequest, page: AuditPage) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         path = form.cleaned_data["path"]
         try:
-            folder = path or uploads.keep_upload(form.cleaned_data["files"])
+            folder = path or uploads.keep_upload(form.cleaned_data["exports"])
         except UnusableInputError as error:
             form.add_error(None, str(error))
         else:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 from urllib.parse import urlencode
 from uuid import UUID
 
@@ -82,7 +83,7 @@ def seen(request: HttpRequest, page: AuditPage) -> HttpResponse:
         *state.documents.values(),
     ]
     every.sort(key=_when, reverse=True)
-    lists = {
+    lists: dict[str, list[Any]] = {
         "all": every,
         "loose": [item for item in every if item.id not in loose.ids],
         "contradicted": [

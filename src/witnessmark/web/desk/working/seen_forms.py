@@ -120,9 +120,9 @@ class PhotoForm(forms.Form):
     permission = choice("On what ground it was taken", PERMISSIONS)
     caption = line("Caption", "What it shows.", required=True)
 
-    def photo(self) -> UploadedFile:
+    def photo(self) -> "UploadedFile[Any]":
         """The file that was sent."""
-        file: UploadedFile = self.cleaned_data["file"]
+        file: UploadedFile[Any] = self.cleaned_data["file"]
         return file
 
 

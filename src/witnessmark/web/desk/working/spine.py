@@ -15,7 +15,7 @@ from witnessmark.web.desk.working.strands import Strand, by_window, strands_of
 
 SHIPPED = "suspect-shipped"
 PER_PAGE = 50
-CLOSES_FIRST = 4
+CLOSES_FIRST = 3
 
 
 @dataclass(frozen=True)

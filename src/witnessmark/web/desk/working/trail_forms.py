@@ -134,9 +134,7 @@ class CloseForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.conditions = conditions_of(page.state, trail)
         for seen in self.conditions:
-            self.fields[f"met-{seen.key}"] = forms.BooleanField(
-                label="It holds", required=False, initial=bool(seen.met)
-            )
+            self.fields[f"met-{seen.key}"] = forms.BooleanField(label="It holds", required=False)
             self.fields[f"said-{seen.key}"] = text("How you know", required=False, rows=2)
 
     def asked(self) -> Iterator[tuple[Seen, BoundField, BoundField]]:

@@ -134,8 +134,8 @@ def word(request: HttpRequest, page: AuditPage, trail: UUID) -> HttpResponse:
     form = TrailForm(page, request.POST or None, initial=initial)
 
     def make(told: Mapping[str, Any]) -> Deed:
-        kept = {"origin": item.origin, "parent": item.parent}
-        return Deed(OpenTrail(**form.told, **kept), supersedes=item.id)
+        action = OpenTrail(**form.told, origin=item.origin, parent=item.parent)
+        return Deed(action, supersedes=item.id)
 
     asked = Asked(
         "Word the trail anew",

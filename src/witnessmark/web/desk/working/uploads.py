@@ -9,7 +9,7 @@ import shutil
 import zipfile
 from collections.abc import Iterable
 from pathlib import Path, PurePosixPath
-from typing import IO
+from typing import IO, Any
 
 from django.conf import settings
 from django.core.files.uploadedfile import UploadedFile
@@ -28,7 +28,7 @@ BLOCK = 1 << 20
 HIDDEN = ("__MACOSX", ".")
 
 
-def keep_upload(files: Iterable[UploadedFile]) -> Path:
+def keep_upload(files: Iterable["UploadedFile[Any]"]) -> Path:
     """Puts sent files into a new folder below `jobs` and gives it.
 
     Raises:
@@ -62,7 +62,7 @@ def forget_upload(folder: Path) -> None:
         shutil.rmtree(home, ignore_errors=True)
 
 
-def _unpack(file: UploadedFile, name: str, folder: Path) -> None:
+def _unpack(file: "UploadedFile[Any]", name: str, folder: Path) -> None:
     left = settings.CONFIG.records_limit * MOST_TIMES
     try:
         with zipfile.ZipFile(file) as packed:
