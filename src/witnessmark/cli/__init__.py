@@ -21,6 +21,7 @@ AUDIT_FILE = {
     "user": ("app", "Who may sign in on a server: add, password, off, on, list."),
     "backup": ("run", "Write everything of an installation to one file, while it runs."),
     "restore": ("run", "Bring a backup back into a new data folder."),
+    "report": ("run", "Write the report of an audit, its working papers and its records."),
     "seal": ("run", "Write an audit as one file that verifies without a server."),
     "reperform": ("run", "Check a sealed audit and recompute the numbers it cites."),
 }

@@ -1,7 +1,6 @@
 """The rich audit, its sources and its report; made once, since they are values."""
 
 import pytest
-
 from tests.report.audit_report.plant_audit import (
     FREEZE,
     made_up_outcomes,
@@ -9,6 +8,7 @@ from tests.report.audit_report.plant_audit import (
     sources_of,
     write_all,
 )
+
 from witnessmark.report.audit_report.compose import compose
 
 

@@ -1,6 +1,6 @@
-"""A rich audit of the practice plant, written through the actions: every part of a report has some.
+"""A rich audit of the practice plant, written through the actions: each part of a report has some.
 
-The facts of its findings are the counts of the outcomes handed in, so it fits made-up and real ones.
+The facts of its findings are the counts of the outcomes handed in: made-up ones, or real.
 """
 
 from dataclasses import dataclass, field
@@ -100,7 +100,7 @@ def outcome(slug, exceptions, assessed, unknown=0, attendance=(), criteria=(), r
 
 def made_up_outcomes():
     """A handful of outcomes in the proportions of the practice plant."""
-    grace = (("patrol_grace_share", "0.10", "share", "common practice, no source", True),)
+    grace = (("patrol_grace_share", "0.10", "0..1", "common practice, no source", True),)
     late = (("late_entry_min", "30", "min", "WI-021 rev 5, section 4", False),)
     gap = {
         "ref": "R1/1/2026-10-01T01:00Z",
@@ -197,7 +197,7 @@ class Writer:
                 role="lead-auditor",
                 function="process auditor",
                 independence="Works for quality planning; never in the turning area or its line.",
-                competence="Eleven process audits of turning; trained on the plant's control plans.",
+                competence="Eleven process audits of turning; knows the plant's control plans.",
             )
         )
         self.act(
@@ -385,7 +385,9 @@ class Writer:
         )
         self.act(SettlePromise(promise=kept, outcome="done"))
         missed = self.act(
-            PromiseStep(what="Watch a restart at night", with_role="night leader", place="Turning B")
+            PromiseStep(
+                what="Watch a restart at night", with_role="night leader", place="Turning B"
+            )
         )
         self.act(SettlePromise(promise=missed, outcome="overtaken", note="A set-up crash."))
 
@@ -453,9 +455,7 @@ class Writer:
         made = self.act(OpenTrail(proposition=proposition, rival=rival, highest_grade=grade))
         for cited, bears, by_audited in evidence:
             self.act(
-                LinkEvidence(
-                    trail=made, cited=cited, bears=bears, by_audited_function=by_audited
-                )
+                LinkEvidence(trail=made, cited=cited, bears=bears, by_audited_function=by_audited)
             )
         return made
 
@@ -468,9 +468,7 @@ class Writer:
                 conditions=tuple(
                     ConditionBody(key, met=True, said="looked at") for key in CONDITIONS
                 ),
-                considered=tuple(
-                    link.id for link in self.desk.state(AUDIT).trails[trail].evidence
-                ),
+                considered=tuple(link.id for link in self.desk.state(AUDIT).trails[trail].evidence),
             )
         )
 
@@ -619,9 +617,7 @@ class Writer:
             )
         )
         self.act(JudgeResponse(finding=one, verdict="accepted", reason="Cause and rule fit."))
-        self.act(
-            TakeInRecords(freeze=LATER, period="4 to 22 Jan 2027", purpose="verification")
-        )
+        self.act(TakeInRecords(freeze=LATER, period="4 to 22 Jan 2027", purpose="verification"))
         self.act(
             VerifyFinding(
                 finding=one,

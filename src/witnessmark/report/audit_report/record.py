@@ -88,7 +88,7 @@ def _part(
         "fields": list(fields),
         "facts": list(facts),
         "said": said,
-        "whole": not facts and signs < KEPT_TOGETHER,
+        "whole": not facts and len(fields) < len(AUDITEE) and signs < KEPT_TOGETHER,
     }
 
 

@@ -32,7 +32,7 @@ def typeset(
         template: File of `page`.
         variants: Data of the document, the fullest first.
         at: Time that the PDF says it was made.
-        most_pages: Pages before the mark `<annex>`; 0 for any number.
+        most_pages: Pages before the mark `<annex>`; not asked of a single variant.
 
     Raises:
         TypesettingError: None could be set.

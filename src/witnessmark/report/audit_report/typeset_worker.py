@@ -17,24 +17,22 @@ MARK = "<annex>"
 
 
 def main() -> int:
-    """Sets the first variant that fits."""
+    """Sets the first variant that fits, or the last."""
     asked = json.load(sys.stdin.buffer)
-    page = PAGES / asked["template"]
-    pdf = b""
+    page, most = PAGES / asked["template"], asked["most_pages"]
+    *fuller, data = asked["variants"]
     try:
-        for data in asked["variants"]:
-            pdf = typst.compile(
-                page,
-                root=PAGES,
-                font_paths=[FOLDER],
-                ignore_system_fonts=True,
-                sys_inputs={"data": data},
-                format="pdf",
-                pdf_standards=["a-2a", "ua-1"],
-                timestamp=asked["timestamp"],
-            )
-            if not asked["most_pages"] or _main_pages(page, data) <= asked["most_pages"]:
-                break
+        data = next((one for one in fuller if _main_pages(page, one) <= most), data)
+        pdf = typst.compile(
+            page,
+            root=PAGES,
+            font_paths=[FOLDER],
+            ignore_system_fonts=True,
+            sys_inputs={"data": data},
+            format="pdf",
+            pdf_standards=["a-2a", "ua-1"],
+            timestamp=asked["timestamp"],
+        )
     except typst.TypstError as error:
         sys.stderr.write(f"{error.diagnostic or error.message}\n")
         return 1
@@ -43,7 +41,7 @@ def main() -> int:
 
 
 def _main_pages(page: Path, data: str) -> int:
-    """Pages before the annex."""
+    """Pages before the annex, which is not set for this."""
     found = typst.query(
         page,
         MARK,
@@ -52,7 +50,7 @@ def _main_pages(page: Path, data: str) -> int:
         root=PAGES,
         font_paths=[FOLDER],
         ignore_system_fonts=True,
-        sys_inputs={"data": data},
+        sys_inputs={"data": data, "measure": "yes"},
     )
     return int(found) - 1
 
