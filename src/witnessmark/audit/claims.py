@@ -7,6 +7,7 @@ recomputes nothing.
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from witnessmark.audit.effect import UNITS
 from witnessmark.audit.items import Cited, Fact, Finding, Freeze, Verification
 from witnessmark.audit.state import AuditState
 
@@ -28,6 +29,8 @@ class Claim:
         stratum: As `attendance=covered`; empty for the whole.
         digest: Of the outcome it was read from; empty where it does not say.
         recorded: Whether this is the journal's own record of an outcome.
+        partly: Whether a part of the period may have been left out: the time that set an action
+            off does not count against it.
     """
 
     where: str
@@ -38,6 +41,7 @@ class Claim:
     stratum: str = ""
     digest: str = ""
     recorded: bool = False
+    partly: bool = False
 
     @property
     def of(self) -> str:
@@ -104,10 +108,15 @@ def _claim(where: str, what: str, said: int | str, cited: Cited) -> Claim:
 
 
 def _of_verification(where: str, item: Verification) -> Iterator[Claim]:
-    yield Claim(f"{where}, before", "exceptions", item.before_x, item.before_freeze, item.slug)
-    yield Claim(f"{where}, after", "exceptions", item.after_x, item.after_freeze, item.slug)
-    yield Claim(f"{where}, before", f"exposure in {item.exposure}", item.before_exposure)
-    yield Claim(f"{where}, after", f"exposure in {item.exposure}", item.after_exposure)
+    before = (item.before_freeze, item.before_x, item.before_exposure)
+    after = (item.after_freeze, item.after_x, item.after_exposure)
+    for name, (freeze, x, exposure) in {"before": before, "after": after}.items():
+        place, partly = f"{where}, {name}", name == "before"
+        yield Claim(place, "exceptions", x, freeze, item.slug, partly=partly)
+        if item.exposure == UNITS:
+            yield Claim(place, "assessed", exposure, freeze, item.slug, partly=partly)
+        else:
+            yield Claim(place, f"exposure in {item.exposure}", exposure)
 
 
 def _of_freeze(freeze: Freeze) -> Iterator[Claim]:

@@ -18,6 +18,7 @@ from witnessmark.audit.actions.record_outcomes import RecordOutcomes
 from witnessmark.audit.actions.take_in_records import TakeInRecords
 from witnessmark.audit.actions.verify_finding import VerifyFinding
 from witnessmark.audit.container import BrokenSealError, Writer, name_of
+from witnessmark.audit.effect import HOURS, UNITS
 from witnessmark.audit.event import Event
 from witnessmark.audit.items import Fact, Requirement
 from witnessmark.audit.journal import BrokenChainError
@@ -144,26 +145,57 @@ def test_the_criteria_it_ran_under_travel_with_it(sealed):
     assert result.holds
 
 
-def test_a_verification_counts_again_and_its_exposure_is_said(sealed, cast, shop):
+@pytest.fixture
+def verified(cast, shop):
+    """An issued finding that was verified on records which are not kept here."""
     finding = cast.act(cast.finding(2, 4)).id
     cast.act(GradeFinding(finding=finding, grade="minor", reason="limited"))
     cast.act(IssueFinding(finding=finding))
     cast.act(TakeInRecords(freeze="ab" * 16, purpose="verification"))
-    cast.act(VerifyFinding(
-        finding=finding, slug="late-entry", before_freeze=shop.identity, after_freeze="ab" * 16,
-        exposure="due checks", before_x=2, before_exposure=4, after_x=0, after_exposure=9.5,
-        verdict="not shown yet", text="",
-    ))  # fmt: skip
+
+    def verify(x, n, exposure=UNITS):
+        cast.act(VerifyFinding(
+            finding=finding, slug="late-entry", before_freeze=shop.identity,
+            after_freeze="ab" * 16, exposure=exposure, before_x=x, before_exposure=n, after_x=0,
+            after_exposure=9.5, verdict="not shown yet", text="",
+        ))  # fmt: skip
+
+    return verify
+
+
+def of_verification(result):
+    checks = [check for check in result.checks if "verification" in check.claim.where]
+    return [(check.claim.what, check.verdict) for check in checks], checks
+
+
+def test_a_verification_counts_again_what_it_can(sealed, verified):
+    verified(2, 4)
     said = sealed()
     assert any("ab" * 16 in missing for missing in said.missing)
-    checks = [c for c in reperform(said.path).checks if "verification" in c.claim.where]
-    assert [(c.claim.what, c.verdict) for c in checks] == [
+    told, checks = of_verification(reperform(said.path))
+    assert told == [
         ("exceptions", "holds"),
+        ("assessed", "holds"),
         ("exceptions", "not recomputed"),
-        ("exposure in due checks", "not recomputed"),
-        ("exposure in due checks", "not recomputed"),
+        ("assessed", "not recomputed"),
     ]
-    assert checks[1].why == "the records are not in this file."
+    assert checks[2].why == "the records are not in this file."
+
+
+def test_the_time_that_set_an_action_off_may_be_left_out_but_nothing_added(sealed, verified):
+    verified(1, 3)
+    told, checks = of_verification(reperform(sealed(name="1.witness").path))
+    assert told[:2] == [("exceptions", "not recomputed"), ("assessed", "not recomputed")]
+    assert "the whole period gives 2" in checks[0].why
+    verified(3, 4)
+    told, _ = of_verification(reperform(sealed(name="2.witness").path))
+    assert told[4:6] == [("exceptions", "differs"), ("assessed", "holds")]
+
+
+def test_running_hours_are_said_not_to_be_recomputed(sealed, verified):
+    verified(2, 61.5, HOURS)
+    told, _ = of_verification(reperform(sealed().path))
+    assert told[1] == ("exposure in running hours", "not recomputed")
 
 
 def test_a_finding_without_records_is_said(sealed, cast):
