@@ -205,7 +205,7 @@ def test_every_phrase_that_is_asked_for_exists():
     asked = {
         key
         for file in ROOM.rglob("*.py")
-        for key in re.findall(r"\bsay\(\s*\"([a-z_]+\\.[a-z_]+)\"", file.read_text("utf-8"))
+        for key in re.findall(r"\bsay\(\s*\"([a-z_]+\.[a-z_]+)\"", file.read_text("utf-8"))
     }
     assert len(asked) > 60
     assert asked <= set(phrases)
