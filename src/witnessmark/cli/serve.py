@@ -12,7 +12,7 @@ from typing import Annotated
 import segno
 from cyclopts import Parameter
 
-from witnessmark.cli.demo import has_desktop
+from witnessmark.cli.desktop import has_desktop
 from witnessmark.errors import UnusableInputError, Where
 from witnessmark.web.accounts.door import close, new_token
 from witnessmark.web.config import LOOPBACK, read_config

@@ -1,6 +1,7 @@
 """What the process of a job does: waits for its turn, works, tells how far it is, keeps the end."""
 
 import logging
+import os
 import time
 from uuid import UUID
 
@@ -47,6 +48,7 @@ def run(job_id: UUID) -> bool:
     """Does the work of a job; whether it was done."""
     job = Job.objects.get(pk=job_id)
     with held(job.lock):
+        Job.objects.filter(pk=job.pk).update(pid=os.getpid())
         slot = _wait_for_turn(job)
         if slot is None:
             return False

@@ -1,4 +1,4 @@
-"""How much one request may bring, decided before anything of it is read."""
+"""How much one request may bring, decided before anything of it is kept."""
 
 from collections.abc import Callable
 from typing import Any, TypeVar
@@ -12,6 +12,8 @@ from witnessmark.web.pages.refusals import refuse
 View = TypeVar("View", bound=Callable[..., HttpResponseBase])
 
 TOO_LARGE = 413
+DRAINED = 20 * MEGABYTE
+CHUNK = 64 * 1024
 
 
 def upload_limit(megabytes: int) -> Callable[[View], View]:
@@ -37,7 +39,7 @@ class UploadLimitMiddleware:
     def process_view(
         self, request: HttpRequest, view: Callable[..., Any], *_: object
     ) -> HttpResponse | None:
-        """Refuses what is too large before the body is read; without a length nothing is read."""
+        """Refuses what is too large; without an announced length nothing is ever read."""
         limit: int = getattr(view, "upload_limit", settings.UPLOAD_LIMIT)
         try:
             length = int(request.META.get("CONTENT_LENGTH") or 0)
@@ -45,5 +47,16 @@ class UploadLimitMiddleware:
             length = 0
         if length <= limit:
             return None
+        _drain(request, length)
         said = f"{length / MEGABYTE:.1f} MB were sent; this page takes {limit / MEGABYTE:.0f} MB."
         return refuse(request, TOO_LARGE, said)
+
+
+def _drain(request: HttpRequest, length: int) -> None:
+    """Lets a body that is somewhat too large run out, as a browser reads no answer before.
+
+    Of one that is far too large nothing is read, and the connection breaks.
+    """
+    if length <= settings.UPLOAD_LIMIT + DRAINED:
+        while request.read(CHUNK):
+            pass

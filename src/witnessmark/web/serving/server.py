@@ -98,7 +98,7 @@ def serve(
         workers=workers,
         blocking_threads=THREADS,
         websockets=False,
-        log_level=LogLevels.warning,
+        log_level=LogLevels.error,
         ssl_cert=files.certificate if files else None,
         ssl_key=files.key if files else None,
         respawn_failed_workers=True,
