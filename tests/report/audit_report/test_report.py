@@ -126,12 +126,23 @@ def test_an_audit_with_nothing_in_it_says_so_honestly():
     desk = new_desk()
     desk.act(AUDIT, LEAD, OpenAudit(title="Empty", process="turning"))
     report = compose(sources_of(desk))
-    assert report.result == "No nonconformity was found."
+    assert report.result == "Nothing has been examined yet, so nothing is concluded."
     assert {one.answer for one in report.conclusions} == {"not determined"}
     said = " ".join(one.what for one in report.limitations)
     assert "No records were frozen" in said
     assert "No handover was attended" in said
     assert report.strengths == ()
+
+
+def test_a_draft_is_no_nonconformity_and_no_conformity_either():
+    desk = new_desk()
+    desk.act(AUDIT, LEAD, OpenAudit(title="t", process="p"))
+    desk.act(AUDIT, LEAD, HearStatement(role="setter"), {"words": "all is well"})
+    assert compose(sources_of(desk)).result == "No nonconformity was found."
+    desk.act(AUDIT, LEAD, DraftFinding(requirement=Requirement(document="WI"), statement="s"))
+    assert compose(sources_of(desk)).result == (
+        "No nonconformity has been decided yet; findings still in draft: 1."
+    )
 
 
 def test_people_stand_by_role_and_never_with_their_shift(report):

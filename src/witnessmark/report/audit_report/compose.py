@@ -44,7 +44,7 @@ def compose(sources: Sources, issued: bool | None = None) -> AuditReport:
         language=sources.say.language,
         draft=not (bool(sources.state.reports) if issued is None else issued),
         title=title_of(sources),
-        result=result_of(found, trails, sources.say),
+        result=result_of(sources, found, trails),
         suspect=findings.suspect_said(sources),
         conclusions=conclusions_said(sources),
         findings=found,
@@ -87,13 +87,19 @@ def title_of(sources: Sources) -> Title:
     )
 
 
-def result_of(found: Sequence[FindingSaid], trails: Sequence[TrailSaid], say: Wording) -> str:
-    """The result in a sentence: nonconformities, suspect product, what was refuted or left open."""
+def result_of(sources: Sources, found: Sequence[FindingSaid], trails: Sequence[TrailSaid]) -> str:
+    """The result in a sentence: nonconformities, suspect product, what was refuted or left open.
+
+    Where nothing was examined it says so: an absence of data is never conformity.
+    """
+    say = sources.say
+    if not (found or trails or _was_examined(sources)):
+        return say("result.nothing")
     grades = Counter(one.grade for one in found if one.state != "draft")
-    major, minor = grades["major"], grades["minor"]
-    parts = [_nonconformities(major, minor, say)]
-    if waiting := sum(one.state == "draft" for one in found):
-        parts.append(say("result.drafts", n=waiting))
+    drafts = sum(one.state == "draft" for one in found)
+    parts = [_nonconformities(grades["major"], grades["minor"], drafts, say)]
+    if drafts:
+        parts.append(say("result.drafts", n=drafts))
     suspect = [one for one in found if one.suspect]
     if suspect:
         told = all(one.routes for one in suspect)
@@ -107,9 +113,16 @@ def result_of(found: Sequence[FindingSaid], trails: Sequence[TrailSaid], say: Wo
     return "; ".join(parts) + "."
 
 
-def _nonconformities(major: int, minor: int, say: Wording) -> str:
+def _was_examined(sources: Sources) -> bool:
+    """Whether anything was heard, seen, read or tested."""
+    state = sources.state
+    tested = any(one.outcomes for one in state.freezes.values())
+    return bool(sources.statements or state.observations or state.documents or tested)
+
+
+def _nonconformities(major: int, minor: int, drafts: int, say: Wording) -> str:
     if not major and not minor:
-        return say("result.none")
+        return say("result.none_yet" if drafts else "result.none")
     if not minor:
         return say("result.only_major", n=major)
     if not major:

@@ -28,6 +28,8 @@ from witnessmark.report.audit_report.wording import Wording, wording
 from witnessmark.report.words import count, listed, plural
 
 MOST_PAGES = 8
+RUNNING = 90
+"""Signs of a name that fit into the foot of a page."""
 PartT = TypeVar("PartT")
 
 
@@ -98,7 +100,7 @@ def title_data(report: AuditReport, document: str) -> dict[str, object]:
     name = say(document, title=title.title or title.process or title.audit)
     return {
         "document": name,
-        "running": name,
+        "running": running(name),
         "draft": report.draft,
         "language": report.language,
         "audit": title.audit,
@@ -108,11 +110,21 @@ def title_data(report: AuditReport, document: str) -> dict[str, object]:
             [labels["site"], title.site],
             [labels["dates"], title.dates],
             [labels["closed_on"], title.closed_on],
-            [labels["made_at"], say("page.made", at=title.made_at, entries=count(title.entries))],
+            [labels["made_at"], _made(report, say)],
             [labels["zone"], title.zone],
             [labels["tool"], title.tool_version],
         ],
     }
+
+
+def running(name: str) -> str:
+    """A name short enough for the foot of a page."""
+    return name if len(name) <= RUNNING else f"{name[:RUNNING].rstrip()}\u2026"
+
+
+def _made(report: AuditReport, say: Wording) -> str:
+    entries = plural(report.title.entries, say("page.entry"), say("page.entries"))
+    return say("page.made", at=report.title.made_at, entries=entries)
 
 
 class _Layout:
@@ -189,7 +201,11 @@ class _Layout:
             "days": [asdict(one) for one in report.covered.days[: most.items]],
             "covered": self.covered(),
             "team": [
-                {name: self.text("team", str(value)) for name, value in asdict(one).items()}
+                {name: self.text("team", value) for name, value in asdict(one).items()}
+                | {
+                    "independence": self.text("team", one.independence)
+                    or self.say("page.not_stated")
+                }
                 for one in report.team[: most.items]
             ],
             "people": self.text(

@@ -6,7 +6,7 @@ What is not known yet is an empty field with room for a hand. This module adds n
 from collections.abc import Sequence
 from datetime import datetime
 
-from witnessmark.report.audit_report.layout import title_data
+from witnessmark.report.audit_report.layout import running, title_data
 from witnessmark.report.audit_report.sources import SHORT
 from witnessmark.report.audit_report.typeset import has_boxes, typeset
 from witnessmark.report.audit_report.values import (
@@ -62,7 +62,11 @@ def record_data(report: AuditReport, number: int) -> dict[str, object]:
     data: dict[str, object] = {
         "words": say.section("page") | say.section("record"),
         "title": title
-        | {"document": name, "running": name, "draft": finding.state in {"draft", "graded"}},
+        | {
+            "document": name,
+            "running": running(name),
+            "draft": finding.state in {"draft", "graded"},
+        },
         "parts": [
             _identity(report, finding, say),
             _requirement(finding, say),
