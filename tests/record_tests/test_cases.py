@@ -1,5 +1,6 @@
 """Every case file holds; one test per case, so that a failure names the case."""
 
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -7,8 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from witnessmark.errors import UnusableInputError
-from witnessmark.record_tests.cases import parse_cases, read_case_file, run_case
+from witnessmark.record_tests.cases import parse_cases, read_case_file, run_case, run_case_file
 from witnessmark.record_tests.record_test import catalogue
+from witnessmark.records.memory import Shelf
 
 FOLDER = Path(__file__).parent / "cases"
 FILES = [read_case_file(path) for path in sorted(FOLDER.glob("*.md"))]
@@ -17,9 +19,17 @@ CASES = [
 ]
 
 
-@pytest.mark.parametrize(("file", "case"), CASES)
+@pytest.fixture(scope="module")
+def file(request):
+    """A file and its shelf: its cases, which run next to each other, share most of their tables."""
+    with closing(Shelf()) as shelf:
+        yield request.param, shelf
+
+
+@pytest.mark.parametrize(("file", "case"), CASES, indirect=["file"], scope="module")
 def test_case_holds(file, case):
-    verdict = run_case(catalogue()[file.slug], case, file.file)
+    file, shelf = file
+    verdict = run_case(catalogue()[file.slug], case, file.file, shelf)
     assert verdict.differences == ()
 
 
@@ -75,5 +85,5 @@ def test_a_misspelt_word_is_refused_with_its_line():
 def test_a_wrong_expectation_is_told_with_both_numbers():
     text = (FOLDER / "gauge-overdue.md").read_text()
     file = parse_cases(text.replace("exceptions none", "exceptions c9/10/1", 1), "mine.md")
-    verdict = run_case(catalogue()["gauge-overdue"], file.cases[0], "mine.md")
+    verdict = run_case_file(file)[0]
     assert verdict.differences == ("exceptions none, expected c9/10/1",)

@@ -7,10 +7,9 @@ import pytest
 from witnessmark.criteria.keys import KEYS
 from witnessmark.criteria.load import default_criteria
 from witnessmark.errors import Where
-from witnessmark.record_tests.engine import Settings, run_test
-from witnessmark.record_tests.functions import register
+from witnessmark.record_tests.engine import Settings, run_tests
 from witnessmark.record_tests.record_test import BANNED_NAME, BASES, FAMILIES, HEADINGS, catalogue
-from witnessmark.records.memory import TextTable, load_memory
+from witnessmark.records.memory import Shelf, TextTable
 from witnessmark.records.tables import TABLES
 from witnessmark.records.zones import zone_of
 from witnessmark.timeline.build import Timeline, derived_tables, needed_for
@@ -34,13 +33,20 @@ def all_tables(rows=()):
     }
 
 
-def run(test, tables):
-    store = load_memory(tables, zone_of("Europe/Berlin", Where("x")))
-    register(store.con)
-    try:
-        return run_test(test, Timeline(store, default_criteria()), Settings(basis="profiling"))
-    finally:
-        store.con.close()
+@pytest.fixture(scope="module")
+def run():
+    """Runs a test on tables; what all tests of the catalogue are shown is typed once."""
+    shelf = Shelf()
+
+    def run_on(test, tables):
+        timeline = Timeline(
+            shelf.store(tables, zone_of("Europe/Berlin", Where("x"))), default_criteria()
+        )
+        (outcome,) = run_tests([test], timeline, Settings(basis="profiling"))
+        return outcome
+
+    yield run_on
+    shelf.close()
 
 
 @pytest.mark.parametrize("test", TESTS)
@@ -98,20 +104,20 @@ def test_derived_table_uses_nothing_banned(name):
 
 
 @pytest.mark.parametrize("test", TESTS)
-def test_empty_tables_are_nothing_to_test(test):
+def test_empty_tables_are_nothing_to_test(test, run):
     outcome = run(test, all_tables())
     assert (outcome.status, outcome.message) == ("nothing-to-test", "")
 
 
 @pytest.mark.parametrize("test", TESTS)
-def test_absent_tables_are_named(test):
+def test_absent_tables_are_named(test, run):
     outcome = run(test, {})
     assert outcome.status == "not-assessable"
     assert outcome.missing
 
 
 @pytest.mark.parametrize("test", TESTS)
-def test_rows_with_nothing_but_a_key_never_pass(test):
+def test_rows_with_nothing_but_a_key_never_pass(test, run):
     """All-null rows: whatever population they make, none of it is conforming."""
     tables = {}
     for table in TABLES.values():

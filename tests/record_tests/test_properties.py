@@ -6,6 +6,7 @@ clock by whole weeks changes nothing.
 
 import random
 import re
+from contextlib import closing
 from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
@@ -14,7 +15,7 @@ import pytest
 
 from witnessmark.record_tests.cases import read_case_file, run_case
 from witnessmark.record_tests.record_test import catalogue
-from witnessmark.records.memory import TextTable
+from witnessmark.records.memory import Shelf, TextTable
 from witnessmark.records.tables import TABLES
 from witnessmark.timeline.build import canonical_reads
 
@@ -27,9 +28,15 @@ CALENDAR = {"status-rule-drift"}
 """Tests that count by month or quarter: moving the calendar may change them."""
 
 
-def result_of(test, case, file):
+@pytest.fixture(scope="module")
+def shelf():
+    with closing(Shelf()) as opened:
+        yield opened
+
+
+def result_of(test, case, file, shelf):
     """What may not change: status and counts; refs hold times, so that they are only counted."""
-    outcome = run_case(test, case, file).outcome
+    outcome = run_case(test, case, file, shelf).outcome
     return outcome.status, outcome.message, outcome.counts, outcome.rows_total
 
 
@@ -38,19 +45,19 @@ SAMPLE = 2
 
 
 @pytest.mark.parametrize("file", FILES, ids=lambda file: file.slug)
-def test_order_other_tables_and_whole_weeks_change_nothing(file):
+def test_order_other_tables_and_whole_weeks_change_nothing(file, shelf):
     """All three at once; where the result differs, each alone says which it was."""
     test = catalogue()[file.slug]
     for case in random.Random(file.slug).sample(file.cases, min(SAMPLE, len(file.cases))):
-        before = result_of(test, case, file.file)
+        before = result_of(test, case, file.file, shelf)
         steps = [shuffled, lambda one: among_others(one, test)]
         steps += [] if test.slug in CALENDAR else [weeks_earlier]
         changed = case
         for step in steps:
             changed = step(changed)
-        if result_of(test, changed, file.file) != before:
+        if result_of(test, changed, file.file, shelf) != before:
             for step in steps:
-                assert result_of(test, step(case), file.file) == before, case.name
+                assert result_of(test, step(case), file.file, shelf) == before, case.name
             pytest.fail(f"{case.name}: only all changes together change the result")
 
 

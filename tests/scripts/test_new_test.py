@@ -9,6 +9,7 @@ import pytest
 from witnessmark.errors import UnusableInputError
 from witnessmark.record_tests.cases import read_case_file, run_case
 from witnessmark.record_tests.record_test import HEADINGS, read_record_test
+from witnessmark.records.memory import Shelf
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -39,7 +40,9 @@ def test_a_new_record_test_has_all_headings_and_the_compulsory_cases(scaffold):
 
 def test_the_cases_of_a_new_record_test_hold(scaffold):
     test, cases = scaffold
-    verdicts = [run_case(test, case, cases.file) for case in cases.cases]
+    shelf = Shelf()
+    verdicts = [run_case(test, case, cases.file, shelf) for case in cases.cases]
+    shelf.close()
     assert [verdict.differences for verdict in verdicts] == [()] * 5
     assert sum(verdict.outcome.rows_total for verdict in verdicts) == 2
 

@@ -2,10 +2,11 @@
 
 import re
 from decimal import Decimal
+from functools import cache
 from zoneinfo import ZoneInfo
 
 from witnessmark.criteria.load import default_criteria
-from witnessmark.records.memory import TextTable, load_memory
+from witnessmark.records.memory import Shelf, TextTable
 from witnessmark.timeline.build import Period, Timeline
 
 RULE = re.compile(r"^\|[\s:|-]+\|?$")
@@ -33,25 +34,28 @@ def parse_tables(text):
     return found
 
 
+@cache
+def _shelf():
+    """One for each process: what a test shares with the one before is not derived again."""
+    return Shelf()
+
+
 def timeline_of(tables, zone="UTC", period=None, **criteria):
-    """The timeline over tables (or their text), with criteria by name."""
+    """The timeline over tables (or their text), with criteria by name; it ends with the next."""
     given = parse_tables(tables) if isinstance(tables, str) else tables
     in_force = default_criteria()
     for key, value in criteria.items():
         in_force = in_force.with_value(key, Decimal(str(value)))
-    store = load_memory(given, ZoneInfo(zone))
+    store = _shelf().store(given, ZoneInfo(zone))
     return Timeline(store, in_force, Period(*period) if period else None)
 
 
 def derive(name, tables, zone="UTC", period=None, **criteria):
     """The rows of one derived table as dicts, in the order of the table."""
     timeline = timeline_of(tables, zone, period, **criteria)
-    try:
-        timeline.require({name})
-        found = timeline.store.con.sql(f"from {name}")
-        return [dict(zip(found.columns, row, strict=True)) for row in found.fetchall()]
-    finally:
-        timeline.store.con.close()
+    timeline.require({name})
+    found = timeline.store.con.sql(f"from {name}")
+    return [dict(zip(found.columns, row, strict=True)) for row in found.fetchall()]
 
 
 def pick(rows, *columns):

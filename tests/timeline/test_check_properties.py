@@ -38,12 +38,9 @@ def at(minute):
 
 def contents(tables, names):
     timeline = timeline_of(tables)
-    try:
-        timeline.require(names)
-        con = timeline.store.con
-        return {name: sorted(map(repr, con.sql(f"from {name}").fetchall())) for name in names}
-    finally:
-        timeline.store.con.close()
+    timeline.require(names)
+    con = timeline.store.con
+    return {name: sorted(map(repr, con.sql(f"from {name}").fetchall())) for name in names}
 
 
 def test_empty_tables_give_empty_tables():
@@ -153,7 +150,6 @@ def test_the_gaps_of_a_line_tile_its_run_and_sum_to_the_running_seconds(tables):
         left join gaps as g on g.run_ix = e.run_ix and g.line_ix = e.line_ix
         group by e.run_ix, e.line_ix, e.wall, e.running
     """).fetchall()
-    timeline.store.con.close()
     for wall, running, gap_wall, gap_running, reaches_end in rows:
         assert (gap_wall, gap_running, reaches_end) == (wall, running, True)
 
@@ -181,5 +177,4 @@ def without_numbers(tables, names):
         shown = [column for column in con.sql(f"from {name}").columns if column not in hidden]
         picked = ", ".join(f'"{column}"' for column in shown)
         found[name] = sorted(map(repr, con.sql(f"select {picked} from {name}").fetchall()))
-    con.close()
     return found

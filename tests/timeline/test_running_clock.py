@@ -28,11 +28,8 @@ select max(running_s) - min(running_s) from seen
 def minutes_between(text, start, end, zone="UTC"):
     """Running minutes between two UTC instants."""
     timeline = timeline_of(text, zone)
-    try:
-        timeline.require({"running_clock"})
-        (seconds,) = timeline.store.con.execute(BETWEEN.format(start=start, end=end)).fetchone()
-    finally:
-        timeline.store.con.close()
+    timeline.require({"running_clock"})
+    ((seconds,),) = timeline.store.con.execute(BETWEEN.format(start=start, end=end)).fetchall()
     return seconds / 60
 
 

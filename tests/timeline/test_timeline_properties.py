@@ -106,14 +106,9 @@ def derived(tables):
     """The three large tables, each as rows in order."""
     timeline = timeline_of(tables, period=PERIOD)
     names = ("running_states", "attendance_spans", "running_clock")
-    try:
-        timeline.require(names)
-        con = timeline.store.con
-        return {
-            name: con.execute(f"select * from {name} order by all").fetchall() for name in names
-        }
-    finally:
-        timeline.store.con.close()
+    timeline.require(names)
+    con = timeline.store.con
+    return {name: con.execute(f"select * from {name} order by all").fetchall() for name in names}
 
 
 def by_machine(rows):

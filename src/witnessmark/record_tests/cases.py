@@ -15,7 +15,7 @@ from witnessmark.errors import Fault, UnusableInputError, Where
 from witnessmark.record_tests.engine import Settings, run_tests
 from witnessmark.record_tests.outcome import Outcome
 from witnessmark.record_tests.record_test import RecordTest, catalogue
-from witnessmark.records.memory import TextTable, load_memory
+from witnessmark.records.memory import Shelf, TextTable
 from witnessmark.records.zones import zone_of
 from witnessmark.timeline.build import Period, Timeline
 
@@ -98,22 +98,24 @@ def parse_cases(text: str, file: str) -> CaseFile:
     return reader.finish()
 
 
-def run_case(test: RecordTest, case: Case, file: str) -> Verdict:
+def run_case(test: RecordTest, case: Case, file: str, shelf: Shelf) -> Verdict:
     """Runs one case and compares.
+
+    Args:
+        test: The record test.
+        case: The case.
+        file: Name used in messages.
+        shelf: Where tables that several cases share are typed once.
 
     Raises:
         UnusableInputError: Its tables, zone or criteria cannot be used.
     """
     where = Where(file, row=case.line)
     zone = zone_of(case.zone or "UTC", where)
-    store = load_memory(case.tables, zone, file)
-    try:
-        period = Period(*case.period) if case.period else Period()
-        timeline = Timeline(store, _criteria(case, where), period)
-        settings = Settings(basis="profiling", row_cap=10**6, with_fragile_refs=True)
-        (outcome,) = run_tests([test], timeline, settings)
-    finally:
-        store.con.close()
+    period = Period(*case.period) if case.period else Period()
+    timeline = Timeline(shelf.store(case.tables, zone, file), _criteria(case, where), period)
+    settings = Settings(basis="profiling", row_cap=10**6, with_fragile_refs=True)
+    (outcome,) = run_tests([test], timeline, settings)
     return Verdict(case, outcome, tuple(_differences(case.expected or Expected(), outcome)))
 
 
@@ -129,8 +131,11 @@ def run_case_file(file: CaseFile) -> list[Verdict]:
             f'there is no record test "{file.slug}".',
             "the slug of a test after #",
         )
-    test = catalogue()[file.slug]
-    return [run_case(test, case, file.file) for case in file.cases]
+    test, shelf = catalogue()[file.slug], Shelf()
+    try:
+        return [run_case(test, case, file.file, shelf) for case in file.cases]
+    finally:
+        shelf.close()
 
 
 def _criteria(case: Case, where: Where) -> Criteria:

@@ -3,6 +3,7 @@
 It goes through the same typing as every import. This module knows no file format.
 """
 
+import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
@@ -10,7 +11,7 @@ from zoneinfo import ZoneInfo
 import duckdb
 
 from witnessmark.errors import Fault, UnusableInputError, Where
-from witnessmark.records.store import Holding, Store, connect, expose
+from witnessmark.records.store import Holding, Limits, Store, connect, expose
 from witnessmark.records.tables import TABLES
 from witnessmark.records.typing import type_rows
 
@@ -30,6 +31,55 @@ class TextTable:
     line: int = 1
 
 
+class Shelf:
+    """Stores in memory, one after the other on one connection: equal tables are typed once.
+
+    A store holds until the next one is asked for. What was derived from equal tables stays too, so
+    that examples that differ in one table cost what that table costs.
+    """
+
+    def __init__(self) -> None:
+        # Small tables gain nothing from a second thread.
+        self._con = connect(Limits(threads=1))
+        self._typed: set[str] = set()
+        self._standing: dict[str, str] = {}
+
+    def store(self, tables: Mapping[str, TextTable], zone: ZoneInfo, file: str = "tables") -> Store:
+        """The store that holds exactly these tables; see `load_memory`."""
+        faults = [
+            fault for name, text in tables.items() for fault in _shape_faults(name, text, file)
+        ]
+        if faults:
+            raise UnusableInputError(faults)
+        digests = {name: _digest(text, zone) for name, text in tables.items()}
+        places = {name: f"frozen.{name}_{digest[:32]}" for name, digest in digests.items()}
+        for name, text in tables.items():
+            if places[name] not in self._typed:
+                found = _load(self._con, name, places[name], text, zone, file)
+                if not found:
+                    self._typed.add(places[name])
+                faults += found
+        if faults:
+            raise UnusableInputError(faults)
+        self._forget_derived_names()
+        holdings = {
+            name: Holding(frozenset(text.header), len(text.rows), digests[name])
+            for name, text in tables.items()
+        }
+        return expose(self._con, zone, holdings, places, standing=self._standing)
+
+    def close(self) -> None:
+        """Ends the connection and with it the last store."""
+        self._con.close()
+
+    def _forget_derived_names(self) -> None:
+        """What the last store derived keeps its place, but must be asked for anew."""
+        views = self._con.execute("select view_name from duckdb_views() where not internal")
+        names = [name for (name,) in views.fetchall() if name not in TABLES]
+        if names:
+            self._con.execute(";".join(f"drop view {name}" for name in names))
+
+
 def load_memory(tables: Mapping[str, TextTable], zone: ZoneInfo, file: str = "tables") -> Store:
     """A store that holds exactly these tables; a table with a header and no rows is present.
 
@@ -42,19 +92,16 @@ def load_memory(tables: Mapping[str, TextTable], zone: ZoneInfo, file: str = "ta
         UnusableInputError: Unknown tables or columns, a missing key column, cells that cannot be
             read, rows longer or shorter than their header, a key that stands twice; all at once.
     """
-    con = connect()
-    faults = [fault for name, table in tables.items() for fault in _shape_faults(name, table, file)]
-    if faults:
-        raise UnusableInputError(faults)
-    for name, text in tables.items():
-        faults += _load(con, name, text, zone, file)
-    if faults:
-        con.close()
-        raise UnusableInputError(faults)
-    holdings = {
-        name: Holding(frozenset(text.header), len(text.rows)) for name, text in tables.items()
-    }
-    return expose(con, zone, holdings)
+    shelf = Shelf()
+    try:
+        return shelf.store(tables, zone, file)
+    except UnusableInputError:
+        shelf.close()
+        raise
+
+
+def _digest(text: TextTable, zone: ZoneInfo) -> str:
+    return hashlib.sha256(repr((text, zone.key)).encode()).hexdigest()
 
 
 def _shape_faults(name: str, text: TextTable, file: str) -> list[Fault]:
@@ -86,8 +133,14 @@ def _shape_faults(name: str, text: TextTable, file: str) -> list[Fault]:
 
 
 def _load(
-    con: duckdb.DuckDBPyConnection, name: str, text: TextTable, zone: ZoneInfo, file: str
+    con: duckdb.DuckDBPyConnection,
+    name: str,
+    into: str,
+    text: TextTable,
+    zone: ZoneInfo,
+    file: str,
 ) -> list[Fault]:
+    """Types a table into `into`; leaves nothing of it where it has a fault."""
     table = TABLES[name]
     origin = [] if "source_row" in text.header else ["source_row"]
     columns = ", ".join(f'"{column}" varchar' for column in (*text.header, *origin))
@@ -99,17 +152,17 @@ def _load(
     if rows:
         marks = ", ".join("?" for _ in rows[0])
         con.executemany(f"insert into raw values ({marks})", rows)
-    type_rows(con, "raw", table, zone, f"frozen.{name}", strict=False)
-    refused = con.execute(
-        'select source_row, column_name, "value", reason from refused where table_name = ?', [name]
-    ).fetchall()
+    type_rows(con, "raw", table, zone, into, strict=False)
+    refused = con.execute('select source_row, column_name, "value", reason from refused').fetchall()
     faults = [
         Fault(Where(file, row=row, column=column), f'"{value or ""}": {reason}.')
         for row, column, value, reason in refused
     ]
     key = ", ".join(f'"{column}"' for column in table.key)
     twice = con.execute(
-        f"select max(source_row) from frozen.{name} group by {key} having count(*) > 1"
+        f"select max(source_row) from {into} group by {key} having count(*) > 1"
     ).fetchall()
     faults += [Fault(Where(file, row=row), f"this key of {name} stands twice.") for (row,) in twice]
+    if faults:
+        con.execute(f"drop table {into}; drop table refused")
     return faults

@@ -114,6 +114,7 @@ def expose(
     holdings: Mapping[str, Holding],
     sources: Mapping[str, str] | None = None,
     identity: str = "",
+    standing: dict[str, str] | None = None,
 ) -> Store:
     """Makes the views of every canonical table and the macros, and gives the store.
 
@@ -123,24 +124,25 @@ def expose(
         holdings: The tables that are present.
         sources: SQL from clause per present table (for Parquet); default its table in memory.
         identity: Freeze id.
+        standing: What earlier calls made on this connection, by name; only what differs is made.
     """
-    sources = sources or {}
-    _macros(con, zone)
+    sources, standing = sources or {}, {} if standing is None else standing
     clocks = _clocks(con, holdings, sources)
-    for table in TABLES.values():
-        if table.name in holdings:
-            source = sources.get(table.name, f"frozen.{table.name}")
-            con.execute(
-                f"create or replace view {table.name} as {_view_sql(table, source, clocks)}"
-            )
-        else:
-            con.execute(f"create or replace view {table.name} as {_empty_sql(table)}")
+    wanted = {"macros": _macros_sql(zone)}
+    for name, table in TABLES.items():
+        source = sources.get(name, f"frozen.{name}")
+        rows = _view_sql(table, source, clocks) if name in holdings else _empty_sql(table)
+        wanted[name] = f"create or replace view {name} as {rows}"
+    for name, sql in wanted.items():
+        if standing.get(name) != sql:
+            con.execute(sql)
+            standing[name] = sql
     return Store(con, zone, dict(holdings), identity)
 
 
-def _macros(con: duckdb.DuckDBPyConnection, zone: ZoneInfo) -> None:
+def _macros_sql(zone: ZoneInfo) -> str:
     name = quote(zone.key)
-    con.execute(
+    return (
         f"create or replace macro local_time(moment) as timezone({name}, timezone('UTC', moment));"
         "create or replace macro local_date(moment) as "
         f"cast(timezone({name}, timezone('UTC', moment)) as date);"

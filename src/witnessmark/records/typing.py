@@ -34,6 +34,8 @@ REFUSED_COLUMNS = (
     "table_name varchar, extract_id varchar, source_row bigint, "
     'column_name varchar, "value" varchar, reason varchar'
 )
+SMALL = 10_000
+"""Rows up to which a table's typed rows are written before they are parted."""
 FAULTLESS = '[]::struct(column_name varchar, "value" varchar, reason varchar)[]'
 
 
@@ -82,7 +84,11 @@ def type_rows(
     first = _count(con, f"select count(*) from {into}")
     staged, present = _staged_sql(con, raw, table, zone, strict)
     unsure = " or ".join(["faults is not null", *(_unsure_sql(name) for name in present)])
-    # Two passes over cheap expressions: writing all rows twice costs three times as much.
+    # Of a large table, two passes over cheap expressions: writing all rows twice costs three times
+    # as much. Of a small one it is planning the expressions that costs, so they are planned once.
+    if _count(con, f"select count(*) from {raw}") <= SMALL:
+        con.execute(f"create or replace temp table staged as {staged}")
+        staged = "from staged"
     con.execute(
         f"create or replace temp table {SET_ASIDE} as select * from ({staged}) where {unsure}"
     )
@@ -100,7 +106,7 @@ def type_rows(
         "where faults is not null)"
     )
     refused = _count(con, f"select count(*) from {SET_ASIDE} where faults is not null")
-    con.execute(f"drop table {SET_ASIDE}")
+    con.execute(f"drop table {SET_ASIDE}; drop table if exists staged")
     return Typed(_count(con, f"select count(*) from {into}") - first, refused)
 
 

@@ -20,6 +20,7 @@ from witnessmark.records.typing import quote
 from witnessmark.timeline.sql_file import SqlFile, parse
 
 Progress = Callable[[str], None]
+CLOCK_TABLES = ("clocks", "extracts")
 
 
 @dataclass(frozen=True)
@@ -105,8 +106,11 @@ class Timeline:
         self.cache_folder = cache_folder
         self._keys: dict[str, str] = {}
         self._shown: dict[str, str] = {}
-        self._period = period or Period()
-        self._show_period()
+        self._kept = {
+            name
+            for (name,) in store.con.execute("select table_name from duckdb_tables()").fetchall()
+        }
+        self._bounds = self._show_period(period or Period())
 
     def require(self, query_tables: Iterable[str], progress: Progress | None = None) -> None:
         """Makes sure that every derived table behind these names can be queried."""
@@ -137,9 +141,10 @@ class Timeline:
         if name not in self._keys:
             file = derived_tables()[name]
             tables = file.tables() - {name}
+            # Clocks are in every canonical view, and the period of the data is that of all tables.
             canonical = {
                 table: self.store.holdings[table].digest
-                for table in sorted(tables)
+                for table in sorted({*tables, *CLOCK_TABLES})
                 if table in self.store.holdings
             }
             parts = [
@@ -150,7 +155,8 @@ class Timeline:
                 },
                 canonical,
                 [self.key_of(other) for other in reads_of(tables)],
-                [self.store.identity, self.store.zone.key, str(self._period)],
+                [self.store.identity, self.store.zone.key],
+                self._bounds if "period" in tables else "",
             ]
             self._keys[name] = hashlib.sha256(json.dumps(parts).encode()).hexdigest()[:32]
         return self._keys[name]
@@ -162,9 +168,11 @@ class Timeline:
         order = ", ".join(str(column) for column in _list(file.front.get("sorted")))
         query = f"{file.query}\norder by {order}" if order else file.query
         if self.cache_folder is None:
-            con.execute(f"drop view if exists {name}")
-            con.execute(f"create table if not exists timeline_{key} as {query}", values)
-            con.execute(f"create view {name} as from timeline_{key}")
+            kept = f"timeline_{key}"
+            if kept not in self._kept:
+                con.execute(f"create table {kept} as {query}", values)
+                self._kept.add(kept)
+            con.execute(f"create or replace view {name} as from {kept}")
             return
         path = self.cache_folder / f"{name}-{key}.parquet"
         if not path.exists():
@@ -173,23 +181,25 @@ class Timeline:
             waiting.rename(path)
         con.execute(f"create or replace view {name} as from read_parquet({quote(str(path))})")
 
-    def _show_period(self) -> None:
+    def _show_period(self, period: Period) -> str:
         """`period` is no file: which instants there are depends on the tables that were given."""
         instants = [
             f'select min("{column}") as low, max("{column}") as high from {name}'
             for name in self.store.holdings
-            if name not in {"clocks", "extracts"}
+            if name not in CLOCK_TABLES
             for column in TABLES[name].instants
         ]
         found = " union all ".join(instants) or "select null::timestamp as low, null as high"
         start, end = (
             f"timestamp {quote(stated)}" if stated else "null::timestamp"
-            for stated in (self._period.starts_at, self._period.ends_at)
+            for stated in (period.starts_at, period.ends_at)
         )
-        self.store.con.execute(
+        con = self.store.con
+        con.execute(
             f"create or replace table period as select coalesce({start}, min(low)) as starts_at, "
             f"coalesce({end}, max(high)) as ends_at from ({found})"
         )
+        return str(con.execute("from period").fetchall())
 
 
 def _list(value: object) -> list[object]:
