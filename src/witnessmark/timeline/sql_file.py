@@ -65,9 +65,15 @@ def parse(text: str, name: str) -> SqlFile:
 
 
 @cache
+def _parser() -> duckdb.DuckDBPyConnection:
+    """One for all queries: to open another takes longer than to parse."""
+    return duckdb.connect()
+
+
+@cache
 def tables_of(query: str) -> frozenset[str]:
     """Names of all tables in a query, found by DuckDB's own parser."""
-    with duckdb.connect() as con:
+    with _parser().cursor() as con:
         row = con.execute("select json_serialize_sql(?)", [query]).fetchone()
     tree = json.loads(row[0]) if row else {}
     if tree.get("error"):
