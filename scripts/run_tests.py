@@ -37,13 +37,22 @@ NEEDS = (
 )
 
 
+def environment() -> dict[str, str]:
+    """The environment in which compiled modules are kept, under `out`, even where it forbids that.
+
+    Tests start many processes, and each would compile the libraries it imports for seconds.
+    """
+    kept = {key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
+    return kept | {"PYTHONPYCACHEPREFIX": str(ROOT / "out" / "bytecode")}
+
+
 def main() -> int:
     """Runs pytest; arguments are passed on to it."""
     missing = [need for need in NEEDS if not need.is_met()]
     command = [sys.executable, "-m", "pytest", "-n", "2", "--dist", "worksteal", *sys.argv[1:]]
     if missing:
         command += ["-m", " and ".join(f"not {need.mark}" for need in missing)]
-    code = subprocess.run(command, cwd=ROOT, check=False).returncode
+    code = subprocess.run(command, cwd=ROOT, check=False, env=environment()).returncode
     for need in missing:
         print(f"NOT RUN: tests marked {need.mark!r}, because {need.what} is not installed here.")
     if missing and os.environ.get("CI") == "true":
