@@ -184,7 +184,7 @@ def sheet(request: HttpRequest, page: AuditPage) -> HttpResponseBase:
 def result_of(page: AuditPage) -> str:
     """The result in one sentence, the one that the report prints."""
     sources = sources_of(page.id)
-    return said_result(findings_said(sources), trails_said(sources), sources.say)
+    return said_result(sources, findings_said(sources), trails_said(sources))
 
 
 def _asked(page: AuditPage, title: str, submit: str, done: str, lead: str = "") -> Asked:

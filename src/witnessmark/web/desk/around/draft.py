@@ -111,7 +111,7 @@ class FactForm(forms.Form):
     def fact(self, known: Mapping[str, Source]) -> Fact | None:
         """The fact, its numbers from its source where it has one; None where it is left out."""
         told = self.cleaned_data
-        if told["drop"] or not (told["text"] or told["source"]):
+        if not told or told["drop"] or not (told["text"] or told["source"]):
             return None
         if not told["source"]:
             return Fact(told["text"], told["x"], told["n"], told["period"], told["selection"])
