@@ -2,7 +2,7 @@
 
 from django.urls import path, register_converter
 
-from witnessmark.web.floor import known, paper, photos, receiving, rules, shell
+from witnessmark.web.floor import known, pairing, paper, photos, receiving, rules, shell
 
 
 class CaptureName:
@@ -27,6 +27,8 @@ urlpatterns = [
     path("shell/", shell.shell, name="shell"),
     path("worker.js", shell.worker, name="worker"),
     path("notebook.webmanifest", shell.manifest, name="manifest"),
+    path("pair/", pairing.show, name="pair"),
+    path("enter/<str:token>/", pairing.enter, name="enter"),
     path("<uuid:audit>/", shell.notebook, name="notebook"),
     path("<uuid:audit>/known", known.known, name="known"),
     path("<uuid:audit>/token", receiving.token, name="token"),

@@ -197,7 +197,7 @@ class Hall:
 
     def _note(self, message):
         text = message.text
-        if "policy" in text.lower() or "Content Security" in text:
+        if text.startswith("policy:") or "Content Security Policy" in text:
             self.faults.append(text)
 
     def open(self, context):

@@ -27,6 +27,7 @@ def wait_for_states(page, *wanted):
         page.locator(f"[data-written] > li:nth-child({place})[data-state={state}]").wait_for()
 
 
-def all_sent(page):
-    """Waits until nothing waits any more."""
+def all_sent(page, entries=1):
+    """Waits until so many entries are on the phone and nothing of them waits any more."""
+    page.locator(f"body[data-entries='{entries}'][data-waits='0']").wait_for()
     page.locator("[data-sync-state]", has_text="All sent").wait_for()

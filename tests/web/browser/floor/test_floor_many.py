@@ -54,7 +54,7 @@ def test_two_tabs_write_at_the_same_moment_into_one_chain(hall, phone):
         page.evaluate("window.work")
     context.set_offline(False)
     pages[0].get_by_role("button", name="Send now").click()
-    all_sent(pages[0])
+    all_sent(pages[0], 24)
     told = [item.event for item in hall.journal if item.event.kind == "statement-heard"]
     assert len(set(hall.words())) == len(told) == 24
     assert {event.device for event in told} == {told[0].device}
@@ -111,11 +111,11 @@ def test_a_chain_that_the_server_does_not_know_starts_anew_with_the_same_ids(hal
       db.close();
     }""")
     hear(page, "and one more")
-    ids = set(
-        page.locator("[data-written] > li").evaluate_all("all => all.map(li => li.dataset.id)")
-    )
+    page.locator("body[data-entries='2'][data-waits='2']").wait_for()
+    entries = page.locator("[data-written] > li")
+    ids = set(entries.evaluate_all("all => all.map(li => li.dataset.id)"))
     context.set_offline(False)
-    all_sent(page)
+    all_sent(page, 2)
     assert hall.words() == ["before", "after a mishap", "and one more"]
     assert {item.event.id for item in hall.journal[3:]} == ids
     check_chain(hall.journal)
@@ -137,7 +137,7 @@ def test_what_is_refused_stays_with_its_reason_and_can_be_corrected(hall, phone)
     form = page.locator("#capture-heard")
     form.get_by_role("button", name="planner", exact=True).click()
     form.get_by_role("button", name="Save").click()
-    all_sent(page)
+    all_sent(page, 2)
     wait_for_states(page, "kept", "kept")
     assert hall.words() == ["written after it", "x 0"]
 
@@ -148,9 +148,9 @@ def test_a_statement_is_read_back_later_as_a_correction(hall, phone):
     all_sent(page)
     page.get_by_role("button", name="Read back, or correct").click()
     form = page.locator("#capture-heard")
-    form.get_by_text("Read back, agreed").click()
+    form.get_by_label("Read back, agreed").check()
     form.get_by_role("button", name="Save").click()
-    all_sent(page)
+    all_sent(page, 2)
     (statement,) = hall.state.statements.values()
     assert statement.read_back == "agreed"
     assert len(statement.history) == 1

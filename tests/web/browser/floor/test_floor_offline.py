@@ -30,7 +30,7 @@ def test_it_opens_and_keeps_without_a_network_and_sends_later(hall, phone):
     page.locator("[data-unsent]", has_text="2 not yet sent").wait_for()
     assert hall.words() == []
     context.set_offline(False)
-    all_sent(page)
+    all_sent(page, 2)
     wait_for_states(page, "kept", "kept")
     assert hall.words() == ["first", "second"]
     check_chain(hall.journal)
@@ -76,7 +76,7 @@ def test_a_server_killed_between_commit_and_answer_and_a_browser_restarted_meanw
         page = context.new_page()
         hall.watch(page)
         page.goto(hall.notebook)
-        all_sent(page)
+        all_sent(page, 2)
         wait_for_states(page, "kept", "kept")
     assert hall.words() == ["committed and never answered", "written while the server was down"]
     assert len({item.event.device for item in hall.journal[2:]}) == 1

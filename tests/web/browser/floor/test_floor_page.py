@@ -21,7 +21,7 @@ def test_a_staffing_grid_is_tapped_and_learns_a_machine(hall, phone):
     form.get_by_label("Another machine").fill("M9")
     form.get_by_role("button", name="Add").click()
     for machine, word in (("M1", "Nobody"), ("M3", "Watched"), ("M9", "Attended")):
-        form.get_by_role("group", name=machine, exact=True).get_by_text(word).click()
+        form.get_by_role("group", name=machine, exact=True).get_by_label(word).check()
     form.get_by_text("3 of 4 marked").wait_for()
     form.get_by_role("button", name="Save").click()
     all_sent(page)
@@ -36,7 +36,7 @@ def test_the_last_check_on_a_sheet_is_a_time_that_was(hall, phone):
     form = page.locator("#capture-last-check")
     form.get_by_role("button", name="M1").click()
     form.get_by_label("Entered for").fill("04:10")
-    form.get_by_text("Blank").click()
+    form.get_by_label("Blank").check()
     form.get_by_role("button", name="Save").click()
     all_sent(page)
     (seen,) = hall.state.observations.values()
@@ -73,7 +73,7 @@ def test_promises_count_down_and_are_settled(hall, phone):
     page.locator("[data-handover]", has_text="Next handover in 3 h 59 min").wait_for()
     page.get_by_role("button", name="Done, or not: Bar change on M2").click()
     form = page.locator("#capture-settled")
-    form.get_by_text("Impossible").click()
+    form.get_by_label("Impossible").check()
     form.get_by_role("button", name="Save").click()
     assert "Say why" in form.locator(".wrong-word").inner_text()
     form.get_by_label("Why").fill("the bar ran out early")
@@ -93,7 +93,7 @@ def test_where_photos_are_not_allowed_there_is_no_camera(hall, phone):
     assert not page.locator("#saw-photos").is_visible()
     page.go_back()
     page.get_by_role("link", name="Danger").click()
-    assert page.get_by_label("Whom you told (role)").input_value() == "safety officer"
+    assert page.get_by_label("Whom you told (role)", exact=True).input_value() == "safety officer"
     page.go_back()
     page.get_by_role("link", name="Document").click()
     form = page.locator("#capture-document")

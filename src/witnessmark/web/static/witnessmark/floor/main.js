@@ -142,6 +142,8 @@ class Page {
     );
     drawHandover(part("handover"), notebook);
     drawAbout(part("about"), notebook, this.platform);
+    document.body.dataset.entries = String(all.items.length);
+    document.body.dataset.waits = String(this.waits);
   }
 
   /** @param {Awaited<ReturnType<typeof gather>>} all */

@@ -11,7 +11,6 @@
  * @property {"draft" | "waiting" | "kept" | "refused"} state
  * @property {string} message why it was refused
  * @property {number} at
- * @property {import("./vault.js").Box} box
  */
 
 import { sha256 } from "./bytes.js";
@@ -37,10 +36,12 @@ export class Photos {
     const box = await this.vault.sealBytes(bytes);
     const photo = /** @type {Photo} */ ({
       sha256: name, audit, mediaType: file.type || "image/jpeg", size: bytes.byteLength,
-      state: "draft", message: "", at: Date.now(), box,
+      state: "draft", message: "", at: Date.now(),
     });
-    await this.vault.write(["photos"], async (photos) => {
-      if (!(await answer(photos.get(name)))) await answer(photos.put(photo));
+    await this.vault.write(["photos", "pictures"], async (photos, pictures) => {
+      if (await answer(photos.get(name))) return;
+      await answer(pictures.put(box, name));
+      await answer(photos.put(photo));
     });
     return photo;
   }
@@ -53,9 +54,8 @@ export class Photos {
 
   /** @param {string} name @returns {Promise<Blob | null>} */
   async open(name) {
-    const photo = await answer(this.vault.reading("photos").get(name));
-    if (!photo) return null;
-    return new Blob([await this.vault.unsealBytes(photo.box)], { type: photo.mediaType });
+    const box = await answer(this.vault.reading("pictures").get(name));
+    return box ? new Blob([await this.vault.unsealBytes(box)]) : null;
   }
 
   /** @param {string} name @param {"kept" | "refused"} state @param {string} message */
@@ -71,7 +71,7 @@ export class Photos {
    * @param {number} wanted bytes that are needed @returns {Promise<number>} bytes that came free
    */
   async free(wanted, now = Date.now()) {
-    return this.vault.write(["photos"], async (photos) => {
+    return this.vault.write(["photos", "pictures"], async (photos, pictures) => {
       const all = /** @type {Photo[]} */ (await answer(photos.getAll()));
       const gone = all.filter((one) => one.state === "draft" && now - one.at > DRAFT_MS);
       let freed = 0;
@@ -80,7 +80,10 @@ export class Photos {
         gone.push(one);
         freed += one.size;
       }
-      for (const one of gone) await answer(photos.delete(one.sha256));
+      for (const one of gone) {
+        await answer(pictures.delete(one.sha256));
+        await answer(photos.delete(one.sha256));
+      }
       return freed;
     });
   }

@@ -12,16 +12,18 @@ const STRICT = /** @type {IDBTransactionOptions} */ ({ durability: "strict" });
 /** @typedef {{iv: Uint8Array, data: ArrayBuffer}} Box */
 /** @typedef {{sealing: CryptoKey, signing: CryptoKey | null, signer: string}} Keys */
 
-/** @returns {Promise<IDBDatabase>} */
-function openDatabase() {
-  const request = indexedDB.open(NAME, VERSION);
+/** @param {IDBFactory} storage @returns {Promise<IDBDatabase>} */
+function openDatabase(storage) {
+  const request = storage.open(NAME, VERSION);
   request.onupgradeneeded = () => {
     const db = request.result;
     db.createObjectStore("keys");
     db.createObjectStore("boxes"); // drafts, what is known of an audit, remembered words
     db.createObjectStore("chains");
     db.createObjectStore("items", { keyPath: "id" }).createIndex("audit", "audit");
+    // What is said of a photo apart from its bytes, so that a change of state moves no megabytes.
     db.createObjectStore("photos", { keyPath: "sha256" }).createIndex("audit", "audit");
+    db.createObjectStore("pictures");
   };
   return answer(request);
 }
@@ -42,8 +44,9 @@ export class Vault {
     db.onversionchange = () => db.close(); // a newer page in another tab may go on
   }
 
-  static async open() {
-    const db = await openDatabase();
+  /** @param {IDBFactory} storage */
+  static async open(storage = indexedDB) {
+    const db = await openDatabase(storage);
     return new Vault(db, await findKeys(db));
   }
 

@@ -76,7 +76,7 @@ function entry(told, item, all, notebook, correct) {
     const button = document.createElement("button");
     button.type = "button";
     button.className = "button quiet";
-    const unread = told.kind === "statement-heard" && told.body.read_back === "not-read-back";
+    const unread = told.kind === "statement-heard" && (told.body.read_back ?? "not-read-back") === "not-read-back";
     button.textContent = unread ? "Read back, or correct" : "Correct";
     button.setAttribute("aria-label", `${button.textContent}: ${words.textContent}`);
     button.addEventListener("click", () => correct(told, item));
