@@ -1,5 +1,6 @@
 """The PDFs: measure, marks, words, bytes."""
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from io import BytesIO
 
@@ -22,6 +23,7 @@ from witnessmark.audit.items import Fact, Requirement
 from witnessmark.report.audit_report.layout import MEASURES, MOST_PAGES, page_data
 from witnessmark.report.audit_report.papers import papers_of
 from witnessmark.report.audit_report.typeset import TypesettingError, breakable, typeset
+from witnessmark.report.audit_report.values import TeamMember
 
 
 def read(pdf):
@@ -221,6 +223,16 @@ def test_a_smaller_measure_says_what_it_left_out(huge):
     assert len(data["main"]["findings"]) == MEASURES[-1].findings
     assert data["main"]["more"]["findings"] == "3 more in the annex."
     assert len(data["full"]["findings"]) == 9
+
+
+def test_whatever_a_measure_cuts_stands_whole_in_the_annex(huge):
+    long = "because " * 300
+    conclusions = tuple(replace(one, reason=long) for one in huge.report.conclusions)
+    team = (TeamMember("auditor", "f", "i " * 900, "c " * 900),) * 9
+    report = replace(huge.report, conclusions=conclusions, team=team)
+    full = page_data(report, MEASURES[-1])["full"]
+    assert [text for _, text in full["rest"]].count(long) == 6
+    assert sum("i i i" in text for _, text in full["rest"]) == 9
 
 
 def test_signs_without_a_glyph_become_a_box_that_is_explained():

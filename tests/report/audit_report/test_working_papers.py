@@ -61,6 +61,9 @@ def test_statements_have_neither_shift_nor_place_nor_hour(told):
     assert {row["role"] for row in rows} == {"operator", "shift leader", "planner"}
     assert all(row["day"] == "Tue 1 Dec 2026" for row in rows)
     assert not {"shift", "place"} & set(rows[0])
+    journal = told["working_papers"]["journal"]["rows"]
+    heard = [row for row in journal if row["kind"] == "statement-heard"]
+    assert {row["written_at"] for row in heard} == {"Tue 1 Dec 2026"}
 
 
 def test_requests_tell_what_had_changed(told):
@@ -88,7 +91,7 @@ def test_exceptions_are_capped_with_their_total_and_told_on_the_plants_clock(tol
     assert sheet["total"] == 433
     assert len(sheet["rows"]) == 1
     assert "2026-10-01 03:00" in sheet["rows"][0]["sentence"]
-    assert book["Exceptions"]["A3"].value == "The first 1 of 433 rows."
+    assert book["Exceptions"]["A3"].value == "1 of 433 rows are shown."
 
 
 def test_every_sheet_has_a_column_for_each_cell(papers):

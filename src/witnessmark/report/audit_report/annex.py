@@ -3,8 +3,10 @@
 The annex is never cut. This module words nothing but counts.
 """
 
+from collections.abc import Collection
 from dataclasses import asdict
 
+from witnessmark.report.audit_report.sources import SHORT
 from witnessmark.report.audit_report.values import (
     AgendaItem,
     AuditReport,
@@ -25,6 +27,37 @@ def annex_data(report: AuditReport) -> dict[str, object]:
         "agenda": [asdict(one) | {"beside": _beside(one, say)} for one in report.agenda],
         "withdrawn": [asdict(one) for one in report.withdrawn],
     }
+
+
+def rest_in_full(report: AuditReport, cut: Collection[str]) -> list[list[str]]:
+    """Label and text of what else the main part cut: the six reasons, days, team, method.
+
+    Args:
+        report: Values.
+        cut: Names of the parts that were cut.
+    """
+    labels = wording(report.language).section("page")
+    rows: list[list[str]] = []
+    if "conclusions" in cut:
+        rows += [[one.text, one.reason] for one in report.conclusions]
+    if "covered" in cut:
+        rows += [[one.date, one.hours] for one in report.covered.days]
+    if "team" in cut:
+        rows += [[one.role, _joined(*asdict(one).values())] for one in report.team]
+    if "people" in cut:
+        rows.append([labels["people"], "; ".join(one.role for one in report.people)])
+    if "method" in cut:
+        rows += [
+            [one.freeze[:SHORT], _joined(one.purpose, one.period)] for one in report.method.extracts
+        ]
+        rows.append([labels["method"], " ".join(report.method.notes)])
+    if "distribution" in cut:
+        rows.append([labels["distribution"], "; ".join(report.distribution)])
+    return rows
+
+
+def _joined(*parts: str) -> str:
+    return "; ".join(part for part in parts if part)
 
 
 def _trail(one: TrailSaid, say: Wording) -> dict[str, object]:

@@ -9,7 +9,7 @@ from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from typing import TypeVar
 
-from witnessmark.report.audit_report.annex import annex_data
+from witnessmark.report.audit_report.annex import annex_data, rest_in_full
 from witnessmark.report.audit_report.print_picture import for_paper
 from witnessmark.report.audit_report.sources import SHORT
 from witnessmark.report.audit_report.typeset import has_boxes, typeset
@@ -194,11 +194,11 @@ class _Layout:
 
     def boundaries(self) -> dict[str, object]:
         """Scope, coverage, team, people, method, distribution."""
-        report, most = self.report, self.measure
+        report = self.report
         return {
             "scope": self.scope(),
             "clauses_withheld": any(one.clauses_withheld for one in report.criteria),
-            "days": [asdict(one) for one in report.covered.days[: most.items]],
+            "days": [asdict(one) for one in self.first("covered", report.covered.days)],
             "covered": self.covered(),
             "team": [
                 {name: self.text("team", value) for name, value in asdict(one).items()}
@@ -206,7 +206,7 @@ class _Layout:
                     "independence": self.text("team", one.independence)
                     or self.say("page.not_stated")
                 }
-                for one in report.team[: most.items]
+                for one in self.first("team", report.team)
             ],
             "people": self.text(
                 "people", listed(f"{one.role} ({one.statements})" for one in report.people)
@@ -218,7 +218,7 @@ class _Layout:
                     "files_words": count(one.files) if one.files else "\u2013",
                     "rows_words": count(one.rows) if one.rows else "\u2013",
                 }
-                for one in report.method.extracts[: most.items]
+                for one in self.first("method", report.method.extracts)
             ],
             "method": [self.text("method", note) for note in report.method.notes],
             "distribution": self.text("distribution", "; ".join(report.distribution)),
@@ -230,9 +230,15 @@ class _Layout:
         parts = whole.main() if cut else {}
         names = ("findings", "strengths", "limitations", "follow_up", "criteria", "pictures")
         said = {name: parts[name] if name in cut else [] for name in names}
-        if cut & {"scope", "covered", "team", "people", "method", "distribution"}:
-            return said | {"scope": parts["scope"], "covered": parts["covered"]}
-        return said | {"scope": [], "covered": []}
+        if cut & {"scope", "covered"}:
+            said |= {"scope": parts["scope"], "covered": parts["covered"]}
+        return {"scope": [], "covered": [], "rest": rest_in_full(self.report, cut)} | said
+
+    def first(self, part: str, items: Sequence[PartT]) -> Sequence[PartT]:
+        """The items that the measure takes."""
+        if len(items) > self.measure.items:
+            self.shortened.add(part)
+        return items[: self.measure.items]
 
     def text(self, part: str, words: str) -> str:
         """A text, cut to the measure."""

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from witnessmark.audit.forms import FORMS
+from witnessmark.audit.withheld import HEARD
 from witnessmark.report.audit_report.evidence import evidence_text, values_said
 from witnessmark.report.audit_report.sources import Sources
 from witnessmark.report.audit_report.values import AuditReport
@@ -218,11 +219,13 @@ def _journal(sources: Sources) -> Iterator[Row]:
             continue
         member = sources.state.members.get(event.author)
         role = say.named("role", member.role) if member else ""
+        # With the hour, a statement's role could be joined to a shift.
+        told = sources.day if event.kind == HEARD else sources.when
         signed = say("journal.device" if entry.event_key else "journal.receipt")
         yield (
             entry.seq,
-            sources.when(entry.received_at),
-            sources.when(event.at),
+            told(entry.received_at),
+            told(event.at),
             role,
             event.kind,
             signed,
