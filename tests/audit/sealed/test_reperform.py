@@ -25,6 +25,7 @@ from witnessmark.audit.journal import BrokenChainError
 from witnessmark.audit.recorded import result_of
 from witnessmark.audit.reperform import reperform
 from witnessmark.audit.reperformed import as_text
+from witnessmark.audit.rerun import run_again
 from witnessmark.audit.seal import seal
 from witnessmark.audit.sealed_audit import read_sealed
 from witnessmark.audit.signing import Signer
@@ -336,3 +337,16 @@ def test_memory_does_not_grow_with_the_file(cast, tmp_path):
     tracemalloc.stop()
     assert said.path.stat().st_size > size
     assert peak < size / 4
+
+
+def test_what_the_file_carries_gives_the_digests_of_the_audit(sealed, shop, tmp_path):
+    """Same texts, criteria, period, zone and rows: the same digest, not the same counts alone."""
+    audit = read_sealed(sealed().path, tmp_path / "out")
+    parts = {slug: part for (_, slug), part in audit.outcomes.items()}
+    place = tmp_path / "out" / "records" / shop.identity
+    again = run_again(shop.identity, place, parts, shop.outcomes)
+    assert again.damage == ""
+    assert {slug: one.digest for slug, one in again.outcomes.items()} == {
+        slug: one.digest for slug, one in shop.outcomes.items()
+    }
+    assert again.outcomes["late-entry"].digest
