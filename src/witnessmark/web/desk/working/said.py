@@ -53,7 +53,7 @@ def address(page: AuditPage, statement: str) -> str:
 def said(request: HttpRequest, page: AuditPage) -> HttpResponse:
     """All statements, the newest first."""
     query = request.GET.get("q", "").strip()
-    every = sorted(page.statements, key=lambda item: item.at, reverse=True)
+    every = sorted(page.statements, key=lambda item: item.at)[::-1]  # the last written first
     found = [item for item in every if matches(page, item, query)]
     filters = {name: [s for s in found if holds(s)] for name, (_, holds) in FILTERS.items()}
     shown = request.GET.get("show", "all")

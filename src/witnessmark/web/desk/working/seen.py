@@ -82,7 +82,8 @@ def seen(request: HttpRequest, page: AuditPage) -> HttpResponse:
         *state.photos.values(),
         *state.documents.values(),
     ]
-    every.sort(key=_when, reverse=True)
+    every.sort(key=_when)
+    every.reverse()  # of one moment the last written first
     lists: dict[str, list[Any]] = {
         "all": every,
         "loose": [item for item in every if item.id not in loose.ids],
