@@ -3,7 +3,7 @@ PY := .venv/bin/python
 
 .PHONY: demo setup check format test fast bench docs oracles case new-test real-log clean
 
-demo: setup          ## build the demo plant, run the job on it, print where its working paper is
+demo: setup          ## build the demo plant, run the job on it, open its audits in the application
 	.venv/bin/witnessmark demo
 
 setup:               ## make .venv from the lock (needs python3 and pip only)

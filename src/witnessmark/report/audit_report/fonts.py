@@ -1,4 +1,4 @@
-"""The shipped typeface: where it lies, and which characters it has.
+"""The typeface of the report: where it lies, and which characters it has.
 
 A character that it lacks would stop a tagged PDF from being made, so such a character is printed
 as an empty box and the report says so. This module knows no report.
@@ -6,10 +6,12 @@ as an empty box and the report says so. This module knows no report.
 
 import struct
 from functools import cache
-from importlib.resources import files
 from pathlib import Path
 
-FOLDER = Path(str(files("witnessmark.report.audit_report") / "fonts"))
+import font_source_sans_pro
+
+FOLDER = Path(font_source_sans_pro.font_directory)
+"""Source Sans Pro under the SIL Open Font License, from its own package."""
 FAMILY = "Source Sans Pro"
 REGULAR = FOLDER / "SourceSansPro-Regular.otf"
 LACKING = "\u25a1"
