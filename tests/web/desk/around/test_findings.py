@@ -3,20 +3,23 @@
 import re
 
 import pytest
+from one_audit import WHISPERED
 
 from witnessmark.audit.actions.join_member import JoinMember
 from witnessmark.audit.items import Cited
+from witnessmark.record_tests.kept import keep
+from witnessmark.record_tests.outcome import Counts, Outcome
 
+TEXTAREA = re.compile(r'<textarea name="([^"]*)"[^>]*>\n?(.*?)</textarea>', re.DOTALL)
 NONE = {
     "standard": "", "clause": "", "paraphrase": "", "process": "", "place": "", "extent": "",
     "consequence": "", "rival_excluded": "", "containment_asked_at": "",
 }  # fmt: skip
-SECRET = "the leader told us to enter every check at the end of the shift"
 
 
 def form_of(page):
     """What a browser would send back from the form of a page, unchanged."""
-    body = re.search(r'<form method="post" class="with-side">.*?</form>', page, re.S).group()
+    body = re.search(r'<form method="post" class="with-side">.*?</form>', page, re.DOTALL).group()
     told = {}
     for tag in re.findall(r"<input[^>]*>", body):
         name = re.search(r'name="([^"]*)"', tag)
@@ -24,7 +27,9 @@ def form_of(page):
             continue
         value = re.search(r'value="([^"]*)"', tag)
         told[name.group(1)] = value.group(1) if value else ""
-    for name, text in re.findall(r'<textarea name="([^"]*)"[^>]*>\n?(.*?)</textarea>', body, re.S):
+    for name, text in re.findall(
+        r'<textarea name="([^"]*)"[^>]*>\n?(.*?)</textarea>', body, re.DOTALL
+    ):
         told[name] = text.strip()
     told.pop("csrfmiddlewaretoken", None)
     return told
@@ -77,7 +82,7 @@ def test_an_outcome_named_in_the_address_is_offered_as_a_fact(audit, cited):
 
 
 def test_a_source_that_is_not_offered_is_refused(audit, cited):
-    hidden = audit.hear(SECRET, protected=True)
+    hidden = audit.hear(WHISPERED, protected=True)
     trail = audit.trail(cited, Cited("statement", id=hidden))
     page = audit.read("draft-finding", trail=trail)
     link = next(one for one in audit.state.trails[trail].evidence if one.cited.id == hidden)
@@ -91,23 +96,23 @@ def test_a_source_that_is_not_offered_is_refused(audit, cited):
 
 
 def test_words_of_a_protected_source_are_refused_wherever_they_would_be_read(audit):
-    audit.hear(SECRET, protected=True)
-    sent = NONE | facts() | {"statement": f"As {SECRET}.", "document": "CP", "revision": "1"}
+    audit.hear(WHISPERED, protected=True)
+    sent = NONE | facts() | {"statement": f"As {WHISPERED}.", "document": "CP", "revision": "1"}
     answer = audit.post("draft-finding", **sent)
     assert "repeats words of a protected source" in answer.content.decode()
-    answer = audit.post("declare-limitation", what=SECRET, why="It is so.", effect="")
+    answer = audit.post("declare-limitation", what=WHISPERED, why="It is so.", effect="")
     assert "repeats words of a protected source" in answer.content.decode()
     assert not audit.state.findings
     assert not audit.state.limitations
 
 
 def test_a_source_protected_after_the_draft_stops_the_issue(audit):
-    finding = audit.finding(statement=f"As {SECRET}.")
+    finding = audit.finding(statement=f"As {WHISPERED}.")
     audit.post(
         "grade-finding", finding, decide="1", grade="minor", reason="So.",
         **inputs(requirement_broken="yes"),
     )  # fmt: skip
-    audit.hear(SECRET, protected=True)
+    audit.hear(WHISPERED, protected=True)
     day = {"closing_day": "2026-11-25", "profile": "default", "addressed_to": ""}
     answer = audit.post("issue-finding", finding, **day)
     assert "repeats words of a protected source" in answer.content.decode()
@@ -268,15 +273,11 @@ def test_the_whole_way_of_a_finding(audit, cited):
 
 
 def made(exceptions, assessed, digest="e" * 64):
-    from witnessmark.record_tests.outcome import Counts, Outcome
-
     counts = Counts(assessed - exceptions, exceptions)
     return Outcome("check-interval-exceeded", "assessed", counts, digest=digest)
 
 
 def test_an_outcome_that_is_not_the_recorded_one_verifies_nothing(audit, cited):
-    from witnessmark.record_tests.kept import keep
-
     finding = audit.issued()
     after = audit.take_in("b" * 32, [made(2, 300)], "verification")
     keep([made(0, 300, digest="f" * 64)], audit.folder.records / after)
@@ -334,7 +335,7 @@ def test_readers_see_findings_once_they_are_issued(audit):
 @pytest.mark.parametrize(
     "text",
     ["<script>alert(1)</script>", "\"'><img src=x onerror=alert(1)>", "{{ 7|add:7 }}{% now 'Y' %}",
-     "𝔘nicode ‮right to left‬ 模 \u200b", "a" * 3000],
+     "\U0001d518nicode \u202eright to left\u202c \u6a21 \u200b", "a" * 3000],
 )  # fmt: skip
 def test_awkward_words_are_shown_as_they_are(audit, text):
     finding = audit.issued(statement=text, extent=text, consequence=text)
@@ -352,9 +353,15 @@ def test_awkward_words_are_shown_as_they_are(audit, text):
         assert "<script>alert" not in page
         assert "<img src=x" not in page
         assert "14" + "2026" not in page
-    assert text[:20].replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;").replace(
-        '"', "&quot;"
-    ).replace("'", "&#x27;") in pages[0]
+    assert (
+        text[:20]
+        .replace("&", "&amp;")
+        .replace("<", "&lt;")
+        .replace(">", "&gt;")
+        .replace('"', "&quot;")
+        .replace("'", "&#x27;")
+        in pages[0]
+    )
 
 
 def test_an_account_that_is_no_auditee_is_not_addressed(audit):

@@ -4,6 +4,7 @@ import time
 from uuid import uuid4
 
 import pytest
+from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from witnessmark.audit.actions.open_audit import OpenAudit
@@ -88,8 +89,6 @@ def test_searching_takes_every_word(audit, another):
 
 
 def test_a_hundred_audits_are_listed_quickly_and_paged(client, user, web):
-    from django.db import connection
-
     lead = Actor(code_of(user), Role.OWNER)
     for number in range(100):
         opening = OpenAudit(title=f"Audit {number}", process="Turning")

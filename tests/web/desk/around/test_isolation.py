@@ -9,6 +9,7 @@ from uuid import UUID
 
 import pytest
 from django.urls import NoReverseMatch, URLPattern, get_resolver, reverse
+from one_audit import WHISPERED
 
 from witnessmark.audit.actions.answer_statement import AnswerStatement
 from witnessmark.audit.actions.declare_limitation import DeclareLimitation
@@ -17,7 +18,6 @@ from witnessmark.audit.actions.promise_step import PromiseStep
 from witnessmark.audit.actions.request_evidence import RequestEvidence
 from witnessmark.audit.items import Cited
 
-SECRET = "the leader told us to enter every check at the end of the shift"
 OTHERS = "zebra-finding-of-somebody-else"
 OPEN_TO_AUDITEES = {"answers", "answer", "respond", "answer-facts", "answer-route"}
 OUTSIDE = {"enter", "sign-in", "sign-out", "alive", "account", "home", "looks"}
@@ -38,7 +38,7 @@ def patterns(resolver=None, namespace="", arguments=()):
 @pytest.fixture
 def full(audit, cited):
     """An audit with something of everything, a protected source among it."""
-    hidden = audit.hear(SECRET, protected=True)
+    hidden = audit.hear(WHISPERED, protected=True)
     said = audit.hear("Checks are made every two hours.")
     audit.do(AnswerStatement(statement=hidden, how="untested", reason="No record of it."))
     seen = audit.do(MakeObservation(place="row 2"), note="Nobody there.")
@@ -95,7 +95,7 @@ def test_an_auditee_gets_into_nothing_but_their_own_findings(full):
         for answer in (browser.get(address), browser.post(address, {"reason": "x", "role": "x"})):
             text = answer.content.decode(errors="replace") if not answer.streaming else ""
             assert OTHERS not in text, (name, address)
-            assert SECRET not in text, (name, address)
+            assert WHISPERED not in text, (name, address)
             assert answer.status_code < 500, (name, address)
             if not is_own:
                 assert answer.status_code in {302, 403, 404, 405}, (name, address)
@@ -140,7 +140,7 @@ def test_a_protected_source_reaches_nobody_outside_the_team(full, who):
     for _, name, address in addresses(audit, ids):
         answer = browser.get(address)
         assert answer.status_code < 500, (name, address)
-        assert SECRET not in answer.getvalue().decode(errors="replace"), (name, address)
+        assert WHISPERED not in answer.getvalue().decode(errors="replace"), (name, address)
     entry = audit.read("entry", ids["hidden"], who=who)
     assert "protected source" in entry
     assert "night" not in re.sub(r"<[^>]*>", "", entry)
@@ -148,7 +148,7 @@ def test_a_protected_source_reaches_nobody_outside_the_team(full, who):
 
 def test_the_team_sees_the_words_of_a_protected_source(full):
     audit, ids = full
-    assert SECRET in audit.read("entry", ids["hidden"], who="auditor")
+    assert WHISPERED in audit.read("entry", ids["hidden"], who="auditor")
 
 
 def test_every_view_of_an_audit_names_its_roles(full):
