@@ -5,6 +5,7 @@ from typing import Any
 
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
+from django.shortcuts import resolve_url
 from django.utils.cache import add_never_cache_headers
 
 UNAUTHORISED = 401
@@ -33,7 +34,7 @@ class SignedInMiddleware(LoginRequiredMiddleware):
         if "application/json" in request.headers.get("Accept", ""):
             return JsonResponse({"error": "Sign in first."}, status=UNAUTHORISED)
         if request.headers.get("HX-Request") == "true":
-            sign_in = self.get_login_url(view_func)
+            sign_in = resolve_url(self.get_login_url(view_func))
             return HttpResponse(status=UNAUTHORISED, headers={"HX-Redirect": sign_in})
         return answer
 

@@ -2,11 +2,13 @@
 
 from django.urls import path
 
-from witnessmark.web.pages import views
+from witnessmark.web.pages import phone, views
 
 app_name = "pages"
 urlpatterns = [
     path("", views.home, name="home"),
     path("about/alive/", views.alive, name="alive"),
+    path("about/phone/", phone.phone, name="phone"),
+    path("about/phone/authority.crt", phone.authority, name="authority"),
     path("about/looks/", views.looks, name="looks"),
 ]

@@ -1,10 +1,11 @@
 """How much one request may bring, decided before anything of it is kept."""
 
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Any, TypeVar
 
 from django.conf import settings
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, UnreadablePostError
 
 from witnessmark.web.config import MEGABYTE
 from witnessmark.web.pages.refusals import refuse
@@ -58,5 +59,6 @@ def _drain(request: HttpRequest, length: int) -> None:
     Of one that is far too large nothing is read, and the connection breaks.
     """
     if length <= settings.UPLOAD_LIMIT + DRAINED:
-        while request.read(CHUNK):
-            pass
+        with suppress(UnreadablePostError):  # the sender has gone: nobody waits for an answer
+            while request.read(CHUNK):
+                pass
