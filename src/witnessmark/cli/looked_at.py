@@ -3,8 +3,10 @@
 import re
 import subprocess
 import sys
+import time
 from http.cookiejar import CookieJar
 from pathlib import Path
+from urllib.error import URLError
 from urllib.request import HTTPCookieProcessor, OpenerDirector, build_opener
 
 from witnessmark.errors import WitnessmarkError
@@ -13,6 +15,7 @@ ADDRESS = re.compile(r"http://127\.0\.0\.1:\d+/\S*")
 AUDIT = re.compile(r'href="(/audit/[0-9a-f-]{36}/)"')
 TITLE = re.compile(r"<title>(.*?) · ")
 ENDS_WITHIN_S = 20
+STARTS_WITHIN_S = 60
 
 
 class DoesNotStandError(WitnessmarkError):
@@ -44,14 +47,29 @@ def _look(server: "subprocess.Popen[str]") -> str:
     if door is None:
         raise DoesNotStandError("The application did not start; its reason stands above.")
     browser = build_opener(HTTPCookieProcessor(CookieJar()))
-    home = _page(browser, door.group())
     base = door.group().split("/enter/")[0]
+    _wait_for(browser, f"{base}/about/alive/")
+    home = _page(browser, door.group())
     audits = list(dict.fromkeys(AUDIT.findall(home)))
     titles = [TITLE.search(_page(browser, base + path)) for path in audits]
     if not audits or not all(titles):
         raise DoesNotStandError("The application started, but shows no audit.")
     named = ", ".join(title.group(1) for title in titles if title)
     return f"The application stands with {len(audits)} audits: {named}."
+
+
+def _wait_for(browser: OpenerDirector, address: str) -> None:
+    """Until the worker listens: the address is printed a moment before."""
+    until = time.monotonic() + STARTS_WITHIN_S
+    while True:
+        try:
+            _page(browser, address)
+        except URLError as error:
+            if time.monotonic() > until:
+                raise DoesNotStandError("The application does not answer.") from error
+            time.sleep(0.2)
+        else:
+            return
 
 
 def _page(browser: OpenerDirector, address: str) -> str:

@@ -203,7 +203,7 @@ def _ended_early(scribe: Scribe, day: Day, records: Records) -> None:
         ),
         {},
     )
-    scribe.do(
+    gauge = scribe.do(
         OpenTrail(
             proposition="A height gauge was used past its due date.",
             rival="It was calibrated in time and the certificate is not in the register yet.",
@@ -213,3 +213,4 @@ def _ended_early(scribe: Scribe, day: Day, records: Records) -> None:
             closes_at=day.ahead(45),
         )
     )
+    scribe.lay(gauge, [(records.cite("gauge-overdue"), "for", "gauge register")])
