@@ -131,9 +131,9 @@ def write_nights(scribe: Scribe, day: Day, records: Records, visit: Mapping[str,
             next_step="Ask the head of turning for UP-00005 and its date.",
             closes_at=day.ahead(170),
         )
+    )
     scribe.lay(
         branch, [(records.cite("unattended-without-permission", UNCOVERED), "for", "staffing")]
-    )
     )
     scribe.go_to(day.ago(95))
     close(
