@@ -1,7 +1,7 @@
 """An open audit, its people, a second one, and frozen records with an outcome."""
 
 import pytest
-from one_audit import SLUG, make_people, open_audit, outcome
+from tests.web.one_audit import SLUG, make_people, open_audit, outcome
 
 from witnessmark.audit.items import Cited
 

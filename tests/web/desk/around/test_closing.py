@@ -3,7 +3,7 @@
 import json
 
 import pytest
-from one_audit import WHISPERED
+from tests.web.one_audit import WHISPERED
 
 from witnessmark.audit.actions.close_trail import CloseTrail
 from witnessmark.audit.actions.open_trail import OpenTrail

@@ -3,7 +3,7 @@
 import re
 
 import pytest
-from one_audit import WHISPERED
+from tests.web.one_audit import WHISPERED
 
 from witnessmark.audit.actions.join_member import JoinMember
 from witnessmark.audit.items import Cited

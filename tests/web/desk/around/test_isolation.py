@@ -9,7 +9,7 @@ from uuid import UUID
 
 import pytest
 from django.urls import NoReverseMatch, URLPattern, get_resolver, reverse
-from one_audit import WHISPERED
+from tests.web.one_audit import WHISPERED
 
 from witnessmark.audit.actions.answer_statement import AnswerStatement
 from witnessmark.audit.actions.declare_limitation import DeclareLimitation
