@@ -129,7 +129,9 @@ def member(floor, database):
     from witnessmark.web.store.desk import code_of, desk
 
     def join(role):
-        user = User.objects.create_user(f"{role}-{User.objects.count()}", "a long pass phrase")
+        user = User.objects.create_user(
+            f"{role or 'nobody'}-{User.objects.count()}", "a long pass phrase"
+        )
         code = code_of(user)
         if role:
             action = JoinMember(user=code, role=role, independence="from another plant")

@@ -2,10 +2,13 @@
 
 import json
 import random
+from datetime import timedelta
 from uuid import uuid4
 
 import pytest
 
+from witnessmark.audit.act import now
+from witnessmark.audit.event import moment_of, written
 from witnessmark.audit.journal import check_chain
 
 
@@ -128,11 +131,6 @@ def test_a_changed_text_or_a_wrong_signature_is_refused(floor):
 
 def test_a_phone_whose_clock_is_hours_wrong_is_put_right(floor):
     phone = floor.phone()
-    from datetime import timedelta
-
-    from witnessmark.audit.act import now
-    from witnessmark.audit.event import moment_of, written
-
     wrong = now() - timedelta(hours=5)
     item = phone.write(
         "observation-made",

@@ -189,7 +189,7 @@ class Hall:
         """Notes what no page may do: break the policy, or fail in its script."""
         page.set_default_timeout(PATIENCE_MS)
         page.on("pageerror", lambda error: self.faults.append(f"error: {error}"))
-        page.on("console", lambda message: self._note(message))
+        page.on("console", self._note)
         page.add_init_script(
             "addEventListener('securitypolicyviolation', (event) =>"
             " console.error('policy: ' + event.violatedDirective + ' ' + event.blockedURI));"

@@ -62,20 +62,22 @@ def test_canonical_bytes_are_those_of_python(core):
 
 
 @pytest.mark.parametrize(
-    "value", ["NaN", "Infinity", "2**53", "-(2**53)", "1e17", "'\\ud800'", "'\\udc00x'", "undefined",
-              "new Date(0)", "{a: undefined}", "10n", "{'\\ud800': 1}"],
+    "value", ["NaN", "Infinity", "2**53", "-(2**53)", "1e17", "'\\ud800'", "'\\udc00x'",
+              "undefined", "new Date(0)", "{a: undefined}", "10n", "{'\\ud800': 1}"],
 )  # fmt: skip
 def test_what_has_no_canonical_form_is_refused(core, value):
     said = call(
         core, "canonical",
-        f"(() => {{ try {{ m.canonical({value}); return 'made'; }} catch (e) {{ return e.constructor.name; }} }})()",
+        f"(() => {{ try {{ m.canonical({value}); return 'made'; }}"
+        " catch (e) { return e.constructor.name; } })()",
     )  # fmt: skip
     assert said == "NotCanonicalError"
 
 
 def test_a_chain_made_in_the_page_is_read_here(core):
     told = {
-        "id": "0b7f3c52-2f0e-4f59-9d38-0d9a1f3f6f01", "audit": "0b7f3c52-2f0e-4f59-9d38-0d9a1f3f6f02",
+        "id": "0b7f3c52-2f0e-4f59-9d38-0d9a1f3f6f01",
+        "audit": "0b7f3c52-2f0e-4f59-9d38-0d9a1f3f6f02",
         "author": "u1", "at": "2026-03-24T05:00:00.123Z", "offset_min": 60,
         "kind": "statement-heard", "body": {"role": "setter", "vague": ["ü"]},
         "texts": {"words": "jede Stunde 𝄞", "translation": ""}, "supersedes": "",

@@ -3,13 +3,14 @@
 from datetime import timedelta
 
 from tests.web.browser.floor.hands import all_sent, hear, wait_for_states
+
 from witnessmark.audit.act import now
 from witnessmark.audit.event import moment_of
 from witnessmark.audit.journal import check_chain
 
 APPEND = """([audit, author, from, count]) => {
-  const book = performance.getEntriesByType('resource').map((e) => e.name);
-  const find = (name) => book.find((address) => new RegExp(`/${name}[.][0-9a-f]+[.]js$`).test(address));
+  const loaded = performance.getEntriesByType('resource').map((entry) => entry.name);
+  const find = (name) => loaded.find((one) => new RegExp(`/${name}[.][0-9a-f]+[.]js$`).test(one));
   window.work = (async () => {
     const { Vault } = await import(find('vault'));
     const { Outbox } = await import(find('outbox'));

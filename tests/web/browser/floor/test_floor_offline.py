@@ -2,6 +2,7 @@
 
 from tests.web.browser.floor.conftest import restarted
 from tests.web.browser.floor.hands import all_sent, hear, wait_for_states
+
 from witnessmark.audit.journal import check_chain
 
 
