@@ -165,7 +165,16 @@ def _other_user():
 @pytest.fixture
 def postgres_url(postgres_folder):
     """The address of a new, empty database."""
+    return _new_database(postgres_folder)
+
+
+@pytest.fixture
+def another_postgres_url(postgres_folder):
+    """The address of another one."""
+    return _new_database(postgres_folder)
+
+
+def _new_database(folder):
     name = f"t{secrets.token_hex(6)}"
-    created = program("createdb")
-    subprocess.run([created, "-h", postgres_folder, "-U", "tester", name], check=True)
-    return f"postgresql://tester@/{name}?host={postgres_folder}"
+    subprocess.run([program("createdb"), "-h", folder, "-U", "tester", name], check=True)
+    return f"postgresql://tester@/{name}?host={folder}"

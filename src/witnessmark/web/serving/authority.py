@@ -142,7 +142,7 @@ def _for_server(
 def _builder(
     subject: x509.Name, issuer: x509.Name, key: ec.EllipticCurvePublicKey, days: int
 ) -> x509.CertificateBuilder:
-    now = dt.datetime.now(dt.UTC)
+    now = _now()
     return (
         x509.CertificateBuilder()
         .subject_name(subject)
@@ -184,7 +184,11 @@ def _still_good(
 
 
 def _days_left(certificate: x509.Certificate) -> int:
-    return (certificate.not_valid_after_utc - dt.datetime.now(dt.UTC)).days
+    return (certificate.not_valid_after_utc - _now()).days
+
+
+def _now() -> dt.datetime:
+    return dt.datetime.now(dt.UTC)
 
 
 def _is_private(address: Address) -> bool:

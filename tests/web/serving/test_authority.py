@@ -1,0 +1,143 @@
+"""The own authority: what it may vouch for, and a real connection under it."""
+
+import datetime as dt
+import ipaddress
+import ssl
+import stat
+import urllib.error
+
+import pytest
+from cryptography import x509
+from cryptography.hazmat.primitives.asymmetric import ec
+from tests.web.live import Visit
+
+from witnessmark.web.data_folder import DataFolder
+from witnessmark.web.serving import authority as module
+from witnessmark.web.serving.authority import ServerFiles, names_in, own_authority, server_files
+
+
+@pytest.fixture
+def folder(tmp_path):
+    made = DataFolder(tmp_path / "data")
+    made.make()
+    return made
+
+
+def trusting(authority):
+    context = ssl.create_default_context(cadata=authority.der)
+    context.verify_flags |= ssl.VERIFY_X509_STRICT
+    return context
+
+
+def shake_hands(server_context, client_context, name):
+    """A TLS handshake in memory; raises what the client refuses."""
+    to_server, to_client = ssl.MemoryBIO(), ssl.MemoryBIO()
+    client = client_context.wrap_bio(to_client, to_server, server_hostname=name)
+    server = server_context.wrap_bio(to_server, to_client, server_side=True)
+    for _ in range(10):
+        for side in (client, server):
+            try:
+                side.do_handshake()
+            except ssl.SSLWantReadError:
+                continue
+    return client.version()
+
+
+def presenting(files):
+    context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+    context.load_cert_chain(files.certificate, files.key)
+    return context
+
+
+def signed_for(authority, folder, *names):
+    """A certificate by the authority for whatever is asked, as a thief of its key could make."""
+    key = ec.generate_private_key(ec.SECP256R1())
+    addresses, words = [], []
+    for name in names:
+        try:
+            addresses.append(ipaddress.ip_address(name))
+        except ValueError:
+            words.append(name)
+    certificate = module._for_server(authority, key, addresses, words)
+    files = ServerFiles(folder.path / "forged.pem", folder.path / "forged.key")
+    files.certificate.write_bytes(module._pem(certificate) + module._pem(authority.certificate))
+    files.key.write_bytes(module._pem_key(key))
+    return files
+
+
+@pytest.mark.parametrize("name", ["127.0.0.1", "localhost"])
+def test_a_client_that_trusts_it_is_content(folder, name):
+    files, authority = server_files(folder), own_authority(folder)
+    assert shake_hands(presenting(files), trusting(authority), name) == "TLSv1.3"
+    with pytest.raises(ssl.SSLCertVerificationError):
+        shake_hands(presenting(files), ssl.create_default_context(), name)
+
+
+@pytest.mark.parametrize("name", ["192.168.7.20", "10.1.2.3", "172.20.0.9", "desk.local"])
+def test_the_local_network_is_its_own(folder, name):
+    authority = own_authority(folder)
+    files = signed_for(authority, folder, name)
+    assert shake_hands(presenting(files), trusting(authority), name) == "TLSv1.3"
+
+
+@pytest.mark.parametrize(
+    "name", ["bank.example", "8.8.8.8", "172.32.0.1", "2001:db8::1", "local.x"]
+)
+def test_for_the_rest_of_the_world_it_cannot_vouch_even_when_its_key_is_stolen(folder, name):
+    authority = own_authority(folder)
+    files = signed_for(authority, folder, name)
+    with pytest.raises(ssl.SSLCertVerificationError, match="permitted subtree"):
+        shake_hands(presenting(files), trusting(authority), name)
+
+
+def test_what_it_vouches_for_cannot_vouch_itself(folder):
+    authority, files = own_authority(folder), server_files(folder)
+    constraints = authority.certificate.extensions.get_extension_for_class(x509.NameConstraints)
+    basic = authority.certificate.extensions.get_extension_for_class(x509.BasicConstraints)
+    leaf = x509.load_pem_x509_certificates(files.certificate.read_bytes())[0]
+    assert constraints.critical
+    assert (basic.value.ca, basic.value.path_length) == (True, 0)
+    assert not leaf.extensions.get_extension_for_class(x509.BasicConstraints).value.ca
+    assert (leaf.not_valid_after_utc - leaf.not_valid_before_utc).days <= 398
+
+
+def test_keys_are_for_the_owner_alone(folder):
+    server_files(folder)
+    for name in ("authority.pem", "server.key", "server.pem"):
+        assert stat.S_IMODE((folder.keys / name).stat().st_mode) == 0o600
+
+
+def test_it_is_made_once_and_the_certificate_anew_when_the_network_changes(folder, monkeypatch):
+    first, fingerprint = server_files(folder), own_authority(folder).fingerprint
+    content = first.certificate.read_bytes()
+    assert server_files(folder).certificate.read_bytes() == content
+    moved = ipaddress.ip_address("192.168.7.20")
+    monkeypatch.setattr(module, "lan_addresses", lambda: [moved, ipaddress.ip_address("8.8.8.8")])
+    names = names_in(server_files(folder).certificate)
+    assert "192.168.7.20" in names
+    assert "8.8.8.8" not in names
+    assert own_authority(folder).fingerprint == fingerprint  # phones need not install it again
+
+
+def test_it_is_renewed_before_it_runs_out(folder, monkeypatch):
+    before = own_authority(folder).fingerprint
+    soon = dt.datetime.now(dt.UTC) + dt.timedelta(days=module.AUTHORITY_DAYS - 100)
+    monkeypatch.setattr(module, "_now", lambda: soon)
+    assert own_authority(folder).fingerprint != before
+
+
+def test_a_real_server_under_tls(serve, tmp_path):
+    server = serve(tmp_path / "folder", "--server", "--host", "127.0.0.1", "--tls", "auto")
+    assert server.url.startswith("https://127.0.0.1:")
+    authority = own_authority(server.data)
+    with pytest.raises(urllib.error.URLError, match="CERTIFICATE_VERIFY_FAILED"):
+        Visit(server.url, ssl.create_default_context()).get("/sign-in/")
+    visit = Visit(server.url, trusting(authority))
+    page = visit.get("/sign-in/")
+    assert page.status == 200
+    assert page.headers["strict-transport-security"] == "max-age=86400"
+    assert all(cookie.secure for cookie in visit.jar)
+    assert len(visit.jar) == 1
+    phone = visit.get("/about/phone/")
+    assert authority.fingerprint in phone.text
+    assert "<svg" in phone.text
