@@ -71,7 +71,7 @@ def _unpack(file: "UploadedFile[Any]", name: str, folder: Path) -> None:
                 raise _unusable(name, f"it holds {len(members)} files.", f"{MOST_FILES} at most")
             top = _common_top(members)
             for member in members:
-                parts = PurePosixPath(member.filename.replace("\\", "/")).parts[top:]
+                parts = _parts(member)[top:]
                 target = folder.joinpath(*(safe_file_name(p) for p in parts[:-1]))
                 target.mkdir(mode=0o700, parents=True, exist_ok=True)
                 with packed.open(member) as source:
@@ -90,14 +90,20 @@ def _copy(source: IO[bytes], target: Path, left: int, name: str) -> int:
     return left
 
 
-def _is_wanted(member: zipfile.ZipInfo) -> bool:
+def _parts(member: zipfile.ZipInfo) -> list[str]:
+    """The folders and name of a member, without what leads upwards or to a root."""
     parts = PurePosixPath(member.filename.replace("\\", "/")).parts
+    return [part for part in parts if part.strip("/.")]
+
+
+def _is_wanted(member: zipfile.ZipInfo) -> bool:
+    parts = _parts(member)
     return not member.is_dir() and bool(parts) and not any(p.startswith(HIDDEN) for p in parts)
 
 
 def _common_top(members: list[zipfile.ZipInfo]) -> int:
     """1 where everything lies in one folder that only packs it together."""
-    tops = [PurePosixPath(one.filename.replace("\\", "/")).parts for one in members]
+    tops = [_parts(one) for one in members]
     return int(bool(tops) and all(len(t) > 1 for t in tops) and len({t[0] for t in tops}) == 1)
 
 
