@@ -1,8 +1,8 @@
 """Runs all tests that this machine can run, and says plainly which it cannot.
 
-A browser test needs Chromium, an oracle test the group `oracles`. Where one is missing everything
-else runs, and the last lines say what did not. With CI=true that counts as a failure: a machine
-that is asked for proof must be able to give it.
+A browser test needs Chromium, a test of the other database PostgreSQL, an oracle test the group
+`oracles`. Where one is missing everything else runs, and the last lines say what did not. With
+CI=true that counts as a failure: a machine that is asked for proof must be able to give it.
 """
 
 import os
@@ -15,6 +15,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 CHROMIUM = "/usr/bin/chromium"
+POSTGRESQL = Path("/usr/lib/postgresql")
 
 
 @dataclass(frozen=True)
@@ -28,11 +29,17 @@ class Need:
 
     def is_met(self) -> bool:
         """Whether all its programs and modules are here."""
-        return all(map(shutil.which, self.programs)) and all(map(find_spec, self.modules))
+        return all(map(is_here, self.programs)) and all(map(find_spec, self.modules))
+
+
+def is_here(program: str) -> bool:
+    """Whether a program can be found, also where Debian keeps those of PostgreSQL."""
+    return bool(shutil.which(program) or any(POSTGRESQL.glob(f"*/bin/{program}")))
 
 
 NEEDS = (
     Need("browser", "Chromium", programs=(CHROMIUM,)),
+    Need("postgres", "PostgreSQL", programs=("initdb", "pg_ctl", "pg_dump")),
     Need("oracle", "the group `oracles`", modules=("ciw", "lifelines", "statsmodels")),
 )
 
