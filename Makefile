@@ -23,7 +23,8 @@ test: check          ## everything: the checks above, then all tests
 fast: setup          ## the quick loop while writing
 	.venv/bin/pytest -n 2 -m "not browser" tests
 
-bench:               ## measure a plant-year against pandas and Polars, and the statistics; writes docs/bench*.md
+bench: setup         ## measure a plant-year, the statistics and the application; writes docs/bench*.md
+	$(PY) -m bench.web
 	@python3 scripts/bootstrap.py --bench
 	.venv-bench/bin/python -m bench.statistics
 	.venv-bench/bin/python -m bench

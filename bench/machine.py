@@ -2,16 +2,17 @@
 
 import os
 import platform
+from collections.abc import Sequence
 from importlib.metadata import version
 from pathlib import Path
 
 LIBRARIES = ("duckdb", "pandas", "polars", "pyarrow", "numpy")
 
 
-def machine() -> str:
+def machine(packages: Sequence[str] = LIBRARIES) -> str:
     """Processor, cores, memory, system and the versions that matter, as one paragraph."""
     gigabytes = os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES") / 2**30
-    libraries = ", ".join(f"{name} {version(name)}" for name in LIBRARIES)
+    libraries = ", ".join(f"{name} {version(name)}" for name in packages)
     return (
         f"{_processor()}, {os.cpu_count()} cores, {gigabytes:.0f} GB of memory, "
         f"{platform.system()} {platform.machine()}, Python {platform.python_version()}, "
