@@ -124,7 +124,7 @@ def test_every_sheet_can_be_keyed_in(floor, name):
 
 
 def test_the_lead_states_the_rules_of_the_site(floor, member):
-    address = f"/floor/{floor.audit}/rules/"
+    address = f"/audit/{floor.audit}/preparation/rules/"
     body = {"photos": "not-allowed", "danger_role": "shift leader"}
     member("auditor").client.post(address, body)
     assert floor.state.site_rules.photos == "ask-each-time"

@@ -2,7 +2,7 @@
 
 from django.urls import path, register_converter
 
-from witnessmark.web.floor import known, pairing, paper, photos, receiving, rules, shell
+from witnessmark.web.floor import known, pairing, paper, photos, receiving, shell
 
 
 class CaptureName:
@@ -38,5 +38,4 @@ urlpatterns = [
     path("<uuid:audit>/print/", paper.printed, name="print"),
     path("<uuid:audit>/key-in/", paper.key_in, name="key-in"),
     path("<uuid:audit>/key-in/<capture:name>/", paper.key_in, name="key-in-line"),
-    path("<uuid:audit>/rules/", rules.rules, name="rules"),
 ]
