@@ -11,48 +11,18 @@ from urllib.parse import unquote
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from tests.web.working_audit import FILES, run_at_once, sent
 
 from witnessmark.audit.actions.make_observation import MakeObservation
 from witnessmark.errors import UnusableInputError
 
-FILES = {
-    "plant.toml": 'zone = "Europe/Berlin"\nname = "Small plant"\nproduction_day = "05:30"\n',
-    "machines.csv": "machine_id,area,process\nT1-01,T1,turning\nT1-02,T1,turning\n",
-    "machine_states.csv": (
-        "machine_id,start_at,end_at,state\n"
-        "T1-01,2026-03-03 06:00,2026-03-03 20:00,running\n"
-        "T1-02,2026-03-03 06:00,2026-03-03 20:00,stopped\n"
-    ),
-    "gauges.csv": "gauge_id,type\ng1,micrometer\n",
-    "calibrations.csv": "gauge_id,done_on,verdict,next_due\ng1,2025-03-01,in,2026-03-01\n",
-    "checks.csv": (
-        "check_id,machine_id,part_no,kind,done_at,result\n"
-        "c1,T1-01,P1,patrol,2026-03-03 09:00,pass\n"
-        "c2,T1-01,P1,patrol,nonsense,pass\n"
-        "c3,T1-01,P1,patrol,2026-03-03 11:00,pass\n"
-    ),
-    "measurements.csv": (
-        "check_id,line,piece_no,value,gauge_id\nc1,10,1,5.01,g1\nc3,10,1,5.02,g1\n"
-    ),
-}
 SLUG = "gauge-overdue"
 
 
 @pytest.fixture(autouse=True)
 def at_once(monkeypatch):
-    """Background work is done at once, in this process."""
     monkeypatch.setenv("XDG_CONFIG_HOME", "/nonexistent")  # no pseudonym key may be needed here
-    monkeypatch.setattr("witnessmark.web.jobs.ask._start", _run)
-
-
-def _run(job):
-    from witnessmark.web.jobs.run import run  # noqa: PLC0415 - Django is set up by now
-
-    run(job.pk)
-
-
-def sent(files=FILES):
-    return [SimpleUploadedFile(name, text.encode()) for name, text in files.items()]
+    run_at_once(monkeypatch)
 
 
 def take_in(audit, exports, **told):
