@@ -15,6 +15,7 @@ from tests.web.live import Visit
 from witnessmark.errors import UnusableInputError
 from witnessmark.web.config import read_config
 from witnessmark.web.data_folder import VARIABLE, DataFolder, write_private
+from witnessmark.web.serving import backup as module
 from witnessmark.web.serving.backup import back_up
 from witnessmark.web.serving.restore import restore
 
@@ -32,7 +33,10 @@ def config(tmp_path, monkeypatch):
         database.executescript("pragma journal_mode=wal; create table kept (n integer primary key)")
     (folder.blobs / "ab").mkdir()
     write_private(folder.blobs / "ab" / "abcd", b"a picture")
+    (folder.records / ".kept").mkdir()
+    write_private(folder.records / ".kept" / "runs.parquet", b"rows")
     write_private(folder.keys / "door", b"passing")
+    write_private(folder.keys / ".door.0123456789ab", b"a file half written")
     write_private(folder.jobs / "1.lock", b"")
     folder.config.write_text("upload_limit_mb = 30\n")
     return read_config({})
@@ -40,7 +44,7 @@ def config(tmp_path, monkeypatch):
 
 def test_what_is_in_it(config, tmp_path):
     out = tmp_path / "b.zip"
-    assert back_up(config, out) == 4
+    assert back_up(config, out) == 5
     with zipfile.ZipFile(out) as archive:
         manifest = json.loads(archive.read("manifest.json"))
         assert set(archive.namelist()) - {"manifest.json"} == set(manifest["sha256"])
@@ -49,6 +53,7 @@ def test_what_is_in_it(config, tmp_path):
         "witnessmark.toml",
         "keys/secret_key",
         "blobs/ab/abcd",
+        "records/.kept/runs.parquet",
     }
     assert stat.S_IMODE(out.stat().st_mode) == 0o600
     assert [one.name for one in tmp_path.iterdir() if one.name.startswith(".")] == []
@@ -57,7 +62,7 @@ def test_what_is_in_it(config, tmp_path):
 def test_there_and_back(config, tmp_path):
     out, folder = tmp_path / "b.zip", tmp_path / "back"
     back_up(config, out)
-    assert restore(out, folder) == 4
+    assert restore(out, folder) == 5
     back = DataFolder(folder)
     assert back.secret() == config.data.secret()
     assert (back.blobs / "ab" / "abcd").read_bytes() == b"a picture"
@@ -96,6 +101,14 @@ def test_a_backup_while_others_write_is_one_moment_of_the_database(config, tmp_p
             counts.append(database.execute("select count(*) from kept").fetchone()[0])
     assert all(count % 2 == 0 for count in counts)
     assert counts == sorted(counts)
+
+
+def test_what_is_erased_meanwhile_is_left_out(config, tmp_path, monkeypatch):
+    listed = list(module._files(config.data))
+    (config.data.blobs / "ab" / "abcd").unlink()
+    monkeypatch.setattr(module, "_files", lambda _: listed)
+    assert back_up(config, tmp_path / "b.zip") == 4
+    assert restore(tmp_path / "b.zip", tmp_path / "back") == 4
 
 
 def test_nothing_is_overwritten(config, tmp_path):

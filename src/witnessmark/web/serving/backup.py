@@ -7,11 +7,12 @@ copy of the database names is found afterwards. A manifest holds the hash of eve
 import datetime as dt
 import hashlib
 import json
+import re
 import sqlite3
 import tempfile
 import zipfile
 from collections.abc import Iterator
-from contextlib import closing
+from contextlib import closing, suppress
 from pathlib import Path
 
 from witnessmark import __version__
@@ -25,6 +26,7 @@ MANIFEST = "manifest.json"
 SQLITE, POSTGRESQL = "witnessmark.db", "database.dump"
 KEPT = ("keys", "blobs", "records", "reports")
 PASSING = ("keys/door", "keys/serving.json")
+DRAFT = re.compile(r"\..+\.[0-9a-f]{12}")  # as data_folder.write_private begins a file
 CHUNK = 1024 * 1024
 
 
@@ -51,7 +53,9 @@ def back_up(config: Config, out: Path) -> int:
             with zipfile.ZipFile(draft, "w", zipfile.ZIP_DEFLATED, compresslevel=3) as archive:
                 hashes[database.name] = _add(archive, database, database.name)
                 for path, name in _files(config.data):
-                    hashes[name] = _add(archive, path, name)
+                    # What was erased since it was listed is gone from the backup too.
+                    with suppress(FileNotFoundError):
+                        hashes[name] = _add(archive, path, name)
                 archive.writestr(MANIFEST, _manifest(hashes, database.name))
         draft.replace(out)
     finally:
@@ -84,8 +88,8 @@ def _files(data: DataFolder) -> Iterator[tuple[Path, str]]:
     for part in KEPT:
         for path in sorted((data.path / part).rglob("*")):
             name = path.relative_to(data.path).as_posix()
-            is_draft = any(step.startswith(".") for step in Path(name).parts)
-            if path.is_file() and not path.is_symlink() and not is_draft and name not in PASSING:
+            is_passing = name in PASSING or DRAFT.fullmatch(path.name)
+            if path.is_file() and not path.is_symlink() and not is_passing:
                 yield path, name
 
 
