@@ -1,4 +1,4 @@
-"""A real server process, one Chromium for all tests here, and phones with a notebook open."""
+"""A real server process, and phones with a notebook open."""
 
 import os
 import shutil
@@ -26,15 +26,6 @@ PATIENCE_MS = 30_000
 START_WITHIN_S = 180
 ORDER = "die-before-the-next-answer"  # as killed.py waits for it
 PHONE = {"width": 390, "height": 844}
-
-
-def pytest_collection_modifyitems(items):
-    """Says why nothing runs where there is no Chromium."""
-    for item in items:
-        if Path(__file__).parent in Path(item.fspath).parents:
-            item.add_marker(pytest.mark.browser)
-            if CHROMIUM is None:
-                item.add_marker(pytest.mark.skip(reason="no Chromium is installed here"))
 
 
 @dataclass
@@ -109,22 +100,6 @@ def up(server):
     if server.process.poll() is not None:
         server.start()
     return server
-
-
-@pytest.fixture(scope="session")
-def playwright():
-    from playwright.sync_api import sync_playwright
-
-    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"  # Playwright's loop runs in this thread
-    with sync_playwright() as started:
-        yield started
-
-
-@pytest.fixture(scope="session")
-def chromium(playwright):
-    browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-    yield browser
-    browser.close()
 
 
 @dataclass
