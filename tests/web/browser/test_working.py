@@ -107,6 +107,15 @@ def test_every_page_is_accessible_and_fits(audit, desks, scheme):
             page.set_viewport_size({"width": 1440, "height": 900})
 
 
+def test_an_audit_without_anything_in_it_is_accessible(database, desks):
+    made = open_working_audit()
+    page = desks.open(made.accounts["lead"])
+    for name in ("spine", "said", "seen", "records", "asked", "promises", "agenda"):
+        page.goto(desks.address + made.url(name))
+        found = Axe().run(page)
+        assert found.violations_count == 0, (name, found.generate_report())
+
+
 def test_the_three_columns_stand_one_below_the_other_on_a_phone(audit, desks):
     page = desks.open(audit.accounts["lead"])
     page.goto(desks.address + audit.url("spine"))
