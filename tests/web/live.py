@@ -97,9 +97,9 @@ class LiveServer:
         assert visit.get(self.door()).status == 200
         return visit
 
-    def stop(self, how=signal.SIGTERM):
-        """Ends the server and says how it ended."""
-        self.process.send_signal(how)
+    def stop(self, how=signal.SIGTERM, *, as_terminal=False):
+        """Ends the server, by its process or as a terminal does, and says how it ended."""
+        (os.killpg if as_terminal else os.kill)(self.process.pid, how)
         self.process.stdout.read()
         self.process.stdout.close()
         return self.process.wait(timeout=90)
@@ -111,6 +111,7 @@ def start_server(data, *arguments, **environ):
         [WITNESSMARK, "serve", "--data", data, "--port", "0", "--no-open", *arguments],
         stdout=subprocess.PIPE,
         text=True,
+        start_new_session=True,  # as a terminal does: a key reaches the whole group
         env={**os.environ, **environ},
     )
     said = process.stdout.readline()

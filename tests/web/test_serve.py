@@ -89,16 +89,42 @@ def test_another_host_name_is_refused(live):
 
 
 @linux_only
-@pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGTERM, signal.SIGKILL])
-def test_nothing_outlives_the_server(serve, tmp_path, how):
+@pytest.mark.parametrize(
+    ("how", "as_terminal"),
+    [
+        (signal.SIGINT, True),
+        (signal.SIGHUP, True),
+        (signal.SIGTERM, False),
+        (signal.SIGKILL, False),
+    ],
+)
+def test_nothing_outlives_the_server(serve, tmp_path, how, as_terminal):
     server = serve(tmp_path / "folder")
     all_of_it = processes_for(server)
     assert len(all_of_it) >= 2
-    ended = server.stop(how)
+    ended = server.stop(how, as_terminal=as_terminal)
     assert ended == (-how if how == signal.SIGKILL else 0)
     assert wait_until(lambda: not any(map(is_alive, all_of_it)))
-    again = serve(tmp_path / "folder")
-    assert again.visit().get("/").status == 200
+    if how == signal.SIGKILL:
+        again = serve(tmp_path / "folder")
+        assert again.visit().get("/").status == 200
+
+
+@linux_only
+def test_a_worker_that_is_killed_is_replaced(live):
+    workers = [pid for pid in processes_for(live) if b"spawn_main" in cmdline(pid)]
+    assert len(workers) == 1
+    os.kill(workers[0], signal.SIGKILL)
+    visit = Visit(live.url)
+
+    def answers():
+        try:
+            return visit.get("/about/alive/").status == 200
+        except OSError:
+            return False
+
+    assert wait_until(answers, seconds=150)
+    assert not is_alive(workers[0])
 
 
 @linux_only

@@ -4,6 +4,7 @@
 reads this file), the secret is a passing one.
 """
 
+import hashlib
 import secrets
 from pathlib import Path
 
@@ -92,12 +93,14 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": f"{_RULES}CommonPasswordValidator"},
     {"NAME": f"{_RULES}NumericPasswordValidator"},
 ]
-SESSION_COOKIE_NAME = "witnessmark_session"
+# Browsers do not tell ports apart: two installations on one machine must not share their cookies.
+_OWN = hashlib.sha256(f"cookies:{SECRET_KEY}".encode()).hexdigest()[:8]
+SESSION_COOKIE_NAME = f"witnessmark_session_{_OWN}"
 SESSION_COOKIE_AGE = 12 * 60 * 60
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_SECURE = _UNDER_TLS
-CSRF_COOKIE_NAME = "witnessmark_csrf"
+CSRF_COOKIE_NAME = f"witnessmark_csrf_{_OWN}"
 CSRF_COOKIE_HTTPONLY = True
 CSRF_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_SECURE = _UNDER_TLS

@@ -1,9 +1,12 @@
 """Signing in on a server: with limits that hold for names and addresses, and sessions that end."""
 
+from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 
 import pytest
+from django.conf import settings
 from django.contrib.sessions.models import Session
+from django.db import connections
 from django.test import Client
 from django.utils import timezone
 
@@ -48,7 +51,7 @@ def sign_in(browser, name="auditor", password=PASSWORD, address="192.0.2.1", **o
 def test_name_and_password_open_a_session(visitor, auditor):
     assert sign_in(visitor).url == "/"
     assert visitor.get("/").context["user"] == auditor
-    cookie = visitor.cookies["witnessmark_session"]
+    cookie = visitor.cookies[settings.SESSION_COOKIE_NAME]
     assert (cookie["httponly"], cookie["samesite"]) == (True, "Lax")
     assert 43190 <= int(cookie["max-age"]) <= 43200
 
@@ -102,6 +105,18 @@ def test_an_address_waits_though_every_name_is_another(visitor, auditor):
     assert sign_in(Client(), address="192.0.2.2").status_code == 302
 
 
+def test_many_at_once_are_no_way_round(database):
+    def attempt(number):
+        try:
+            return count_attempt("auditor", f"192.0.2.{number}") == timedelta()
+        finally:
+            connections.close_all()
+
+    with ThreadPoolExecutor(8) as pool:
+        let_through = sum(pool.map(attempt, range(24)))
+    assert let_through == 5
+
+
 def test_success_clears_the_name_but_not_the_address(visitor, auditor):
     for _ in range(4):
         assert not count_attempt("auditor", "192.0.2.1")
@@ -137,9 +152,9 @@ def test_the_session_key_changes_at_signing_in(visitor, auditor):
     session = visitor.session
     session["before"] = "x"
     session.save()
-    before = visitor.cookies["witnessmark_session"].value
+    before = visitor.cookies[settings.SESSION_COOKIE_NAME].value
     sign_in(visitor)
-    assert visitor.cookies["witnessmark_session"].value != before
+    assert visitor.cookies[settings.SESSION_COOKIE_NAME].value != before
     assert not Session.objects.filter(session_key=before).exists()
 
 
@@ -181,7 +196,7 @@ def test_switching_off_ends_sessions_for_good(visitor, auditor):
 def test_signing_out_ends_the_session_and_is_no_link(visitor, auditor):
     sign_in(visitor)
     assert visitor.get("/sign-out/").status_code == 405
-    key = visitor.cookies["witnessmark_session"].value
+    key = visitor.cookies[settings.SESSION_COOKIE_NAME].value
     assert visitor.post("/sign-out/").url == "/sign-in/"
     assert not Session.objects.filter(session_key=key).exists()
     assert visitor.get("/").status_code == 302

@@ -7,7 +7,9 @@ do background jobs.
 import json
 import multiprocessing
 import os
+import signal
 import socket
+import sys
 import time
 from collections.abc import Callable
 from dataclasses import asdict, dataclass
@@ -104,7 +106,19 @@ def serve(
         respawn_failed_workers=True,
         workers_kill_timeout=KILL_AFTER_S,
     )
-    server.on_startup(when_ready)
+    on_hang_up = signal.getsignal(signal.SIGHUP) if sys.platform != "win32" else None
+
+    def ready() -> None:
+        # granian takes a closed terminal for a wish to start anew; here it ends the server, unless
+        # whoever started it had it ignored (nohup).
+        if sys.platform != "win32":
+            is_ignored = on_hang_up == signal.SIG_IGN
+            signal.signal(
+                signal.SIGHUP, signal.SIG_IGN if is_ignored else server.signal_handler_interrupt
+            )
+        when_ready()
+
+    server.on_startup(ready)
     server.serve()
 
 
