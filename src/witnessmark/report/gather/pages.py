@@ -4,6 +4,7 @@ It counts nothing anew and drops nothing silently: what is capped or merged says
 """
 
 from collections.abc import Mapping
+from decimal import Decimal
 from zoneinfo import ZoneInfo
 
 from witnessmark.criteria.keys import KEYS
@@ -35,6 +36,7 @@ from witnessmark.report.words import (
 
 WORTH_A_WORD = 0.05
 CLUSTERED = 1.05
+SHARE_UNIT = "0..1"
 
 
 def page_of(test: RecordTest, outcome: Outcome, groups: Groups, zone: ZoneInfo) -> TestPage:
@@ -101,7 +103,7 @@ def criteria_of(outcome: Outcome) -> tuple[CriterionUsed, ...]:
     return tuple(
         CriterionUsed(
             name=used.name,
-            value=f"{used.value.normalize():f} {used.unit}".rstrip(),
+            value=_valued(used.value, used.unit),
             source=used.source,
             is_default=used.is_default,
             about=KEYS[used.name].about,
@@ -111,8 +113,15 @@ def criteria_of(outcome: Outcome) -> tuple[CriterionUsed, ...]:
     )
 
 
+def _valued(value: Decimal, unit: str) -> str:
+    """A limit with its unit; a share of one as a percentage."""
+    if unit == SHARE_UNIT:
+        return f"{(value * 100).normalize():f} %"
+    return f"{value.normalize():f} {unit}".rstrip()
+
+
 def _sensitivity(one: Sensitivity) -> str:
-    at = f"At {one.varied_to.normalize():f} {one.unit}".rstrip()
+    at = f"At {_valued(one.varied_to, one.unit)}"
     if one.exceptions == one.exceptions_varied:
         return f"{at} the result would be the same."
     now = plural(one.exceptions_varied, "exception")
