@@ -51,9 +51,11 @@ class Visit:
     url: str
     context: object = None
     jar: http.cookiejar.CookieJar = field(default_factory=http.cookiejar.CookieJar)
+    headers: dict[str, str] = field(default_factory=dict)
 
     def _call(self, path, data=None):
-        request = urllib.request.Request(urllib.parse.urljoin(self.url, path), data)
+        address = urllib.parse.urljoin(self.url, path)
+        request = urllib.request.Request(address, data, self.headers)
         if data is not None:
             request.add_header("Referer", self.url)
         opener = urllib.request.build_opener(

@@ -32,7 +32,8 @@ def test_without_a_file_everything_has_a_default(folder):
 
 def test_the_environment_stands_before_the_file(folder):
     folder.config.write_text(
-        'mode = "server"\nhosts = ["audit.example"]\ntls_at_proxy = true\nupload_limit_mb = 50\n'
+        'mode = "server"\nhosts = ["audit.example"]\nupload_limit_mb = 50\n'
+        'tls_at_proxy = true\ntrusted_proxies = ["127.0.0.1"]\n'
     )
     config = read_config({})
     assert (config.mode, config.tls, config.upload_limit) == ("server", "proxy", 50 * 1024**2)
@@ -40,6 +41,12 @@ def test_the_environment_stands_before_the_file(folder):
     said = {"WITNESSMARK_MODE": "laptop", "WITNESSMARK_TLS": "auto", "WITNESSMARK_HOSTS": "a,b"}
     config = read_config(said)
     assert (config.mode, config.tls, config.hosts[-2:]) == ("laptop", "auto", ("a", "b"))
+
+
+def test_a_proxy_that_encrypts_must_be_named(folder):
+    folder.config.write_text("tls_at_proxy = true\n")
+    with pytest.raises(UnusableInputError, match="trusted_proxies names nobody"):
+        read_config({})
 
 
 def test_all_faults_of_the_file_are_said_at_once(folder):

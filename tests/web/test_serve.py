@@ -2,11 +2,13 @@
 
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
 import time
 import urllib.error
+import urllib.parse
 import urllib.request
 from pathlib import Path
 
@@ -161,6 +163,47 @@ def test_a_job_ends_with_its_server_and_is_known_as_interrupted(serve, tmp_path)
 
 def cmdline(pid):
     return Path(f"/proc/{pid}/cmdline").read_bytes()
+
+
+PROXIED = """mode = "server"
+hosts = ["audit.example"]
+tls_at_proxy = true
+trusted_proxies = ["127.0.0.1"]
+"""
+
+
+def test_behind_a_server_that_encrypts(serve, witnessmark, tmp_path):
+    folder, password = tmp_path / "folder", "a coil changed at nine"
+    folder.mkdir()
+    (folder / "witnessmark.toml").write_text(PROXIED)
+    witnessmark("user", "add", "auditor", data=folder, text=f"{password}\n")
+    server = serve(folder)
+    forwarded = {
+        "Host": "audit.example",
+        "X-Forwarded-Proto": "https",
+        "X-Forwarded-For": "198.51.100.7",
+        "Origin": "https://audit.example",
+    }
+    page = Visit(server.url, headers=forwarded).get("/sign-in/")
+    assert page.status == 200
+    cookie = page.headers["set-cookie"]
+    assert "Secure" in cookie
+    token = re.search(r'name="csrf-token" content="([^"]+)"', page.text)[1]
+    form = {"login_name": "auditor", "password": password, "csrfmiddlewaretoken": token}
+    headers = {**forwarded, "Cookie": cookie.partition(";")[0], "Referer": "https://audit.example/"}
+    request = urllib.request.Request(
+        f"{server.url}sign-in/", urllib.parse.urlencode(form).encode(), headers
+    )
+    opener = urllib.request.build_opener(NoRedirect)
+    with pytest.raises(urllib.error.HTTPError) as answer:
+        opener.open(request)
+    assert (answer.value.code, answer.value.headers["location"]) == (302, "/")
+    answer.value.close()
+
+
+class NoRedirect(urllib.request.HTTPRedirectHandler):
+    def redirect_request(self, *_):
+        return None
 
 
 def test_a_taken_port_is_refused_in_words(live, witnessmark, tmp_path):

@@ -18,9 +18,16 @@ from witnessmark.web.accounts.door import close, new_token
 from witnessmark.web.config import LOOPBACK, read_config
 from witnessmark.web.data_folder import VARIABLE, DataFolder, data_folder
 from witnessmark.web.serving.addresses import lan_addresses
-from witnessmark.web.serving.authority import ServerFiles, names_in, own_authority, server_files
+from witnessmark.web.serving.authority import (
+    ServerFiles,
+    given_files,
+    names_in,
+    own_authority,
+    server_files,
+)
 from witnessmark.web.serving.server import (
     Served,
+    forget,
     free_port,
     running,
     serve,
@@ -86,6 +93,7 @@ def run(
     if lock is None:
         _again(folder, show)
         return
+    forget(folder)
     try:
         prepare()
         _settle_jobs()
@@ -95,6 +103,7 @@ def run(
         serve(plan.host, plan.port, workers, plan.files, lambda: _say(folder, plan, show))
     finally:
         close(folder)
+        forget(folder)
         lock.give_back()
 
 
@@ -141,7 +150,7 @@ def _certificate(
         raise UnusableInputError.one(
             Where("--tls " + " ".join(tls)), "this names no certificate.", "auto, or two files"
         )
-    return "own", ServerFiles(*paths)
+    return "own", given_files(*paths)
 
 
 def _settle_jobs() -> None:

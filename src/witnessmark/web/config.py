@@ -89,6 +89,12 @@ def read_config(environ: Mapping[str, str] = os.environ) -> Config:
     where = Where(data.config.name)
     read = read_toml(data.config) if data.config.exists() else {}
     file = fill(read, ConfigFile, where)
+    if file.tls_at_proxy and not file.trusted_proxies:
+        raise UnusableInputError.one(
+            where,
+            "tls_at_proxy is set, and trusted_proxies names nobody to believe it of.",
+            mend='Add the address of the server in front, such as trusted_proxies = ["127.0.0.1"].',
+        )
     hosts = [*LOOPBACK, *file.hosts, *_words(environ.get("WITNESSMARK_HOSTS", ""))]
     database = environ.get("WITNESSMARK_DATABASE", file.database)
     if database:

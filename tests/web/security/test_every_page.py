@@ -8,7 +8,8 @@ from django.contrib.auth.models import AnonymousUser
 from django.test import RequestFactory
 from django.urls import URLResolver, get_resolver
 
-from witnessmark.web.pages.refusals import REFUSALS, refuse
+from witnessmark.errors import UnusableInputError, Where
+from witnessmark.web.pages.refusals import REFUSALS, RefusalMiddleware, refuse
 from witnessmark.web.security.headers import policy
 
 PLACE = re.compile(r"<(?:(\w+):)?\w+>")
@@ -106,6 +107,16 @@ def test_a_refusal_says_what_and_what_to_do_in_page_and_fragment(web, status):
         assert "Exactly this." in text
     assert "<html" in page.content.decode()
     assert "<html" not in fragment.content.decode()
+
+
+def test_a_refusal_of_the_tool_is_a_page_with_its_words(web):
+    refusal = UnusableInputError.one(Where("setups.xlsx"), "this is no workbook.", mend="Save it.")
+    middleware = RefusalMiddleware(lambda _: None)
+    request = _by_nobody(RequestFactory().get("/x/"))
+    answer = middleware.process_exception(request, refusal)
+    assert answer.status_code == 422
+    assert "setups.xlsx: this is no workbook. Save it." in answer.content.decode()
+    assert middleware.process_exception(request, ValueError("a fault of ours")) is None
 
 
 def _by_nobody(request):

@@ -11,9 +11,16 @@ from cryptography import x509
 from cryptography.hazmat.primitives.asymmetric import ec
 from tests.web.live import Visit
 
+from witnessmark.errors import UnusableInputError
 from witnessmark.web.data_folder import DataFolder
 from witnessmark.web.serving import authority as module
-from witnessmark.web.serving.authority import ServerFiles, names_in, own_authority, server_files
+from witnessmark.web.serving.authority import (
+    ServerFiles,
+    given_files,
+    names_in,
+    own_authority,
+    server_files,
+)
 
 
 @pytest.fixture
@@ -141,3 +148,17 @@ def test_a_real_server_under_tls(serve, tmp_path):
     phone = visit.get("/about/phone/")
     assert authority.fingerprint in phone.text
     assert "<svg" in phone.text
+
+
+def test_a_given_certificate_is_looked_at_before_it_is_served(folder, tmp_path):
+    ours, other = server_files(folder), signed_for(own_authority(folder), folder, "x.local")
+    assert given_files(ours.certificate, ours.key) == ours
+    (tmp_path / "empty.pem").write_text("")
+    for pair in ((ours.certificate, other.key), (tmp_path / "empty.pem", ours.key)):
+        with pytest.raises(UnusableInputError, match="no certificate and its key"):
+            given_files(*pair)
+
+
+def test_a_certificate_for_all_below_a_name_is_read_as_django_writes_it(folder):
+    files = signed_for(own_authority(folder), folder, "*.plant.local", "10.0.0.1", "fd00::1")
+    assert names_in(files.certificate) == [".plant.local", "10.0.0.1", "[fd00::1]"]

@@ -7,6 +7,7 @@ never leaves the data folder.
 
 import datetime as dt
 import ipaddress
+import ssl
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,6 +17,7 @@ from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
+from witnessmark.errors import UnusableInputError, Where
 from witnessmark.web.data_folder import DataFolder, write_private
 from witnessmark.web.serving.addresses import Address, lan_addresses, own_names
 
@@ -94,13 +96,32 @@ def server_files(data: DataFolder, further: Sequence[str] = ()) -> ServerFiles:
     return files
 
 
+def given_files(certificate: Path, key: Path) -> ServerFiles:
+    """A certificate and its key, when they are such and belong together.
+
+    Raises:
+        UnusableInputError: They are not.
+    """
+    try:
+        ssl.create_default_context(ssl.Purpose.CLIENT_AUTH).load_cert_chain(certificate, key)
+        names_in(certificate)
+    except (OSError, ValueError, x509.ExtensionNotFound) as error:
+        raise UnusableInputError.one(
+            Where(f"{certificate.name}, {key.name}"),
+            "these are no certificate and its key.",
+            "PEM files: the certificate first, with the names it is for, then its key",
+            "A key must not be locked by a password.",
+        ) from error
+    return ServerFiles(certificate, key)
+
+
 def names_in(certificate: Path) -> list[str]:
-    """All names and addresses that a certificate is for."""
+    """All names and addresses that a certificate is for; one for all below x as `.x`."""
     read = x509.load_pem_x509_certificates(certificate.read_bytes())[0]
     names = read.extensions.get_extension_for_class(x509.SubjectAlternativeName).value
     found = names.get_values_for_type(x509.IPAddress)
     return [
-        *names.get_values_for_type(x509.DNSName),
+        *(name.removeprefix("*") for name in names.get_values_for_type(x509.DNSName)),
         *(f"[{one}]" if one.version == 6 else str(one) for one in found),  # noqa: PLR2004
     ]
 

@@ -53,6 +53,11 @@ def write_down(data: DataFolder, served: Served) -> None:
     write_private(_note(data), json.dumps(asdict(served)).encode())
 
 
+def forget(data: DataFolder) -> None:
+    """Takes away what a server wrote down that no longer serves."""
+    _note(data).unlink(missing_ok=True)
+
+
 def running(data: DataFolder) -> Served | None:
     """The server that serves the folder, as it wrote itself down."""
     try:
