@@ -18,7 +18,7 @@ from witnessmark.audit.actions.make_observation import MakeObservation
 from witnessmark.audit.actions.open_audit import OpenAudit
 from witnessmark.audit.actions.open_trail import OpenTrail
 from witnessmark.audit.actions.promise_step import PromiseStep
-from witnessmark.audit.items import Cited, Fact, Requirement
+from witnessmark.audit.cited import Cited, Fact, Requirement
 from witnessmark.audit.people import Actor, Role
 from witnessmark.web.start import prepare, set_up
 

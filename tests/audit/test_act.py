@@ -1,14 +1,14 @@
 """Acting: permission, check, append; nothing enters a journal in another way."""
 
 import pytest
-
 from tests.audit.conftest import AUDIT, LEAD
+
 from witnessmark.audit.actions.close_trail import CloseTrail, ConditionBody
 from witnessmark.audit.actions.hear_statement import HearStatement
 from witnessmark.audit.actions.link_evidence import LinkEvidence
 from witnessmark.audit.actions.open_audit import OpenAudit
 from witnessmark.audit.actions.open_trail import OpenTrail
-from witnessmark.audit.items import Cited
+from witnessmark.audit.cited import Cited
 from witnessmark.audit.journal import check_chain
 from witnessmark.audit.people import Actor, NotAllowedError, RefusedError, Role
 

@@ -5,17 +5,9 @@ from datetime import timedelta
 import pytest
 from tests.audit.conftest import START, at, stamped
 
+from witnessmark.audit.cited import Requirement, TestResult
 from witnessmark.audit.coverage import coverage
-from witnessmark.audit.items import (
-    Appointment,
-    Finding,
-    Freeze,
-    Observation,
-    Requirement,
-    Statement,
-    TestResult,
-    Trail,
-)
+from witnessmark.audit.items import Appointment, Finding, Freeze, Observation, Statement, Trail
 from witnessmark.audit.state import AuditState, Criterion, Opening, Scope
 from witnessmark.criteria.requirements import requirements
 from witnessmark.record_tests.record_test import catalogue

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.audit.conftest import at, stamped
 
+from witnessmark.audit.cited import Cited, Fact
 from witnessmark.audit.effect import (
     HOURS,
     UNITS,
@@ -18,7 +19,7 @@ from witnessmark.audit.effect import (
     slugs_of,
     verify,
 )
-from witnessmark.audit.items import Cited, Fact, Finding, Freeze, Response, Verification
+from witnessmark.audit.items import Finding, Freeze, Response, Verification
 from witnessmark.audit.people import RefusedError
 from witnessmark.audit.state import AuditState
 from witnessmark.record_tests.outcome import Counts, Outcome, UsedCriterion

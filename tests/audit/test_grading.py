@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from witnessmark.audit.cited import Fact, Requirement
 from witnessmark.audit.grading import (
     QUESTIONS,
     Inputs,
@@ -15,7 +16,7 @@ from witnessmark.audit.grading import (
     rate_of,
     same_requirement,
 )
-from witnessmark.audit.items import Fact, Finding, Grading, Requirement
+from witnessmark.audit.items import Finding, Grading
 from witnessmark.audit.state import AuditState
 
 LATE = Inputs(

@@ -22,8 +22,8 @@ from witnessmark.audit.actions.settle_promise import SettlePromise
 from witnessmark.audit.actions.withdraw_finding import WithdrawFinding
 from witnessmark.audit.canonical import canonical, commitment, sha256
 from witnessmark.audit.catalogue import read_action
+from witnessmark.audit.cited import Cited, Fact, Requirement
 from witnessmark.audit.event import BrokenEventError
-from witnessmark.audit.items import Cited, Fact, Requirement
 from witnessmark.audit.journal import Payload, check_chain
 from witnessmark.audit.people import Actor, NotAllowedError, RefusedError, Role
 from witnessmark.audit.signing import Signer

@@ -7,10 +7,10 @@ from datetime import timedelta
 import pytest
 from tests.audit.conftest import START, at, stamped
 
+from witnessmark.audit.cited import Cited, Requirement, TestResult
 from witnessmark.audit.items import (
     Answer,
     Appointment,
-    Cited,
     Comparison,
     Document,
     Finding,
@@ -21,10 +21,8 @@ from witnessmark.audit.items import (
     Promise,
     Receipt,
     Request,
-    Requirement,
     Route,
     Statement,
-    TestResult,
     Trail,
 )
 from witnessmark.audit.review import review

@@ -4,7 +4,8 @@ import dataclasses
 
 import pytest
 
-from witnessmark.audit.items import Cited, Fact, Finding, Requirement
+from witnessmark.audit.cited import Cited, Fact, Requirement
+from witnessmark.audit.items import Finding
 from witnessmark.audit.wording import check_wording, clause_of, unwanted_words
 
 WRITTEN = {"id": "f", "author": "lead", "at": "2026-03-24T05:30:00Z", "device": "d"}

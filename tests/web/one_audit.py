@@ -17,8 +17,8 @@ from witnessmark.audit.actions.open_audit import OpenAudit
 from witnessmark.audit.actions.open_trail import OpenTrail
 from witnessmark.audit.actions.record_outcomes import RecordOutcomes
 from witnessmark.audit.actions.take_in_records import TakeInRecords
+from witnessmark.audit.cited import Fact, Requirement
 from witnessmark.audit.exhaustion import CONDITIONS
-from witnessmark.audit.items import Fact, Requirement
 from witnessmark.audit.people import Actor, Role
 from witnessmark.audit.recorded import result_of
 from witnessmark.record_tests.kept import keep

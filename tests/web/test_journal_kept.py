@@ -18,9 +18,9 @@ LEAST_KILLS = 10
 
 
 def test_two_writers_at_once_lose_nothing(database):
-    from django.db import connections  # noqa: PLC0415 - Django is set up by the fixture
+    from django.db import connections
 
-    from witnessmark.web.store.desk import desk  # noqa: PLC0415 - likewise
+    from witnessmark.web.store.desk import desk
 
     write_at_once(desk(), AUDIT, finish=connections.close_all)
 

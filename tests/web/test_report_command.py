@@ -42,7 +42,7 @@ def command(monkeypatch, capsys):
 @pytest.fixture
 def installed(web, database):
     """An installation with the rich audit and its kept outcomes; gives the data folder."""
-    from witnessmark.web.store.desk import STATES, desk  # noqa: PLC0415 - Django is set up by now
+    from witnessmark.web.store.desk import STATES, desk
 
     STATES.forget()
     home = web.records / FREEZE

@@ -16,7 +16,7 @@ from witnessmark.audit.actions.open_trail import OpenTrail
 from witnessmark.audit.actions.record_outcomes import RecordOutcomes
 from witnessmark.audit.actions.take_in_records import TakeInRecords
 from witnessmark.audit.actions.take_photo import TakePhoto
-from witnessmark.audit.items import Cited
+from witnessmark.audit.cited import Cited
 from witnessmark.audit.recorded import result_of
 
 # The commands are called as `main` calls them, from sys.argv, which is what the warning is about.
@@ -44,8 +44,8 @@ def command(monkeypatch, capsys):
 @pytest.fixture
 def installed(web, database, shop):  # noqa: F811 - pytest hands it in under this name
     """An installation with one audit that cites its frozen records; gives its desk."""
-    from witnessmark.web.store import blobs  # noqa: PLC0415 - Django is set up by now
-    from witnessmark.web.store.desk import STATES, desk  # noqa: PLC0415 - likewise
+    from witnessmark.web.store import blobs
+    from witnessmark.web.store.desk import STATES, desk
 
     STATES.forget()
     shutil.copytree(shop.folder, web.records / shop.identity, dirs_exist_ok=True)
@@ -86,7 +86,7 @@ def test_the_title_names_an_audit_too_and_a_file_is_not_overwritten(
     web, installed, command, tmp_path
 ):
     words = ("seal", "Turning", tmp_path / "a.witness", "--width", "outcomes", "--data", web.path)
-    from witnessmark.web.store.models import Audit  # noqa: PLC0415 - Django is set up by now
+    from witnessmark.web.store.models import Audit
 
     Audit.objects.filter(id=AUDIT).update(title="Turning")
     assert command(*words)[0] == 0

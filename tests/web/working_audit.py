@@ -44,13 +44,13 @@ class Audit:
 
     @property
     def state(self):
-        from witnessmark.web.store.desk import STATES  # noqa: PLC0415 - Django is set up by now
+        from witnessmark.web.store.desk import STATES
 
         return STATES.state(self.id)
 
     def do(self, action, as_="lead", supersedes="", **texts):
         """Does an action and gives the id of what it made."""
-        from witnessmark.web.store.desk import actor_of, desk  # noqa: PLC0415 - Django is set up by now
+        from witnessmark.web.store.desk import actor_of, desk
 
         actor = actor_of(self.accounts[as_], self.state)
         received = desk().act(self.id, actor, action, texts, supersedes)
@@ -61,7 +61,7 @@ class Audit:
         return f"{address}?{urlencode(query)}" if query else address
 
     def client(self, as_="lead"):
-        from django.test import Client  # noqa: PLC0415 - Django is set up by now
+        from django.test import Client
 
         if as_ not in self.clients:
             self.clients[as_] = Client()
@@ -91,8 +91,8 @@ ROLES = {
 
 def open_working_audit():
     """An audit with one account in each role, its scope named."""
-    from witnessmark.web.accounts.models import User  # noqa: PLC0415 - Django is set up by now
-    from witnessmark.web.store.desk import STATES, code_of, desk  # noqa: PLC0415 - Django is set up by now
+    from witnessmark.web.accounts.models import User
+    from witnessmark.web.store.desk import STATES, code_of, desk
 
     STATES.forget()
     accounts = {
@@ -115,7 +115,7 @@ def run_at_once(monkeypatch):
     """Background work is done at once, in this process."""
 
     def start(job):
-        from witnessmark.web.jobs.run import run  # noqa: PLC0415 - Django is set up by now
+        from witnessmark.web.jobs.run import run
 
         run(job.pk)
 

@@ -48,7 +48,7 @@ def write(desk, name):
 
 
 def work(how):
-    from witnessmark.web.store.desk import desk  # noqa: PLC0415 - Django is set up by now
+    from witnessmark.web.store.desk import desk
 
     look(desk())
     if how == "write":

@@ -7,8 +7,9 @@ recomputes nothing.
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from witnessmark.audit.cited import Cited, Fact
 from witnessmark.audit.effect import UNITS
-from witnessmark.audit.items import Cited, Fact, Finding, Freeze, Verification
+from witnessmark.audit.items import Finding, Freeze, Verification
 from witnessmark.audit.state import AuditState
 
 RECORDS = frozenset({"outcome", "stratum", "row"})

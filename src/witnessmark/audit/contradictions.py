@@ -10,7 +10,8 @@ from dataclasses import dataclass
 
 from witnessmark.audit.actions.compare_observation import CompareObservation
 from witnessmark.audit.actions.open_trail import OpenTrail
-from witnessmark.audit.items import Cited, Observation
+from witnessmark.audit.cited import Cited
+from witnessmark.audit.items import Observation
 
 
 @dataclass(frozen=True)

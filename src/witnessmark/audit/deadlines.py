@@ -14,7 +14,7 @@ from typing import Annotated, Any
 
 import msgspec
 
-from witnessmark.audit.items import Grade
+from witnessmark.audit.cited import Grade
 from witnessmark.errors import Fault, UnusableInputError, Where
 from witnessmark.records.toml_file import fill, read_toml
 

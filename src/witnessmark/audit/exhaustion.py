@@ -7,7 +7,8 @@ source. This module changes nothing.
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from witnessmark.audit.items import Grade, Trail
+from witnessmark.audit.cited import Grade
+from witnessmark.audit.items import Trail
 from witnessmark.audit.state import AuditState
 
 CONDITIONS: Mapping[str, str] = {

@@ -13,7 +13,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from witnessmark.audit.items import Finding, Grade, Requirement
+from witnessmark.audit.cited import Grade, Requirement
+from witnessmark.audit.items import Finding
 from witnessmark.audit.phrases import fold
 from witnessmark.audit.state import AuditState
 from witnessmark.audit.wording import clause_of

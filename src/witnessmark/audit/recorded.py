@@ -7,7 +7,7 @@ import hashlib
 import json
 from collections.abc import Iterable
 
-from witnessmark.audit.items import TestResult
+from witnessmark.audit.cited import TestResult
 from witnessmark.audit.parts import CountsPart, CriterionPart, OutcomePart, RowsPart
 from witnessmark.record_tests.outcome import Counts, Outcome, Row
 from witnessmark.record_tests.persons import holds_person, without_persons

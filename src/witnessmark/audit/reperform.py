@@ -12,9 +12,9 @@ from typing import Literal
 
 from witnessmark.audit.actions.record_outcomes import RecordOutcomes
 from witnessmark.audit.catalogue import read_action
+from witnessmark.audit.cited import TestResult
 from witnessmark.audit.claims import Claim, claims_of
 from witnessmark.audit.event import BrokenEventError
-from witnessmark.audit.items import TestResult
 from witnessmark.audit.parts import Header
 from witnessmark.audit.recorded import count_rows, result_of, stratum_of, test_text
 from witnessmark.audit.rerun import Rerun, run_again

@@ -12,7 +12,8 @@ from functools import cache
 from importlib.resources import files
 from typing import Literal
 
-from witnessmark.audit.items import Fact, Finding
+from witnessmark.audit.cited import Fact
+from witnessmark.audit.items import Finding
 from witnessmark.audit.phrases import fold, found_in
 from witnessmark.audit.vague import base_of, vague_words
 from witnessmark.criteria.requirements import Requirement, requirement_of

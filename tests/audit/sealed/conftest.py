@@ -19,7 +19,7 @@ from witnessmark.audit.actions.record_outcomes import RecordOutcomes
 from witnessmark.audit.actions.take_in_records import TakeInRecords
 from witnessmark.audit.actions.take_photo import TakePhoto
 from witnessmark.audit.canonical import sha256
-from witnessmark.audit.items import Cited, Fact, Requirement
+from witnessmark.audit.cited import Cited, Fact, Requirement
 from witnessmark.audit.memory import MemoryStore
 from witnessmark.audit.recorded import result_of
 from witnessmark.audit.seal import Installation, seal

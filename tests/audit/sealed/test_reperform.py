@@ -17,10 +17,10 @@ from witnessmark.audit.actions.link_evidence import LinkEvidence
 from witnessmark.audit.actions.record_outcomes import RecordOutcomes
 from witnessmark.audit.actions.take_in_records import TakeInRecords
 from witnessmark.audit.actions.verify_finding import VerifyFinding
+from witnessmark.audit.cited import Fact, Requirement
 from witnessmark.audit.container import BrokenSealError, Writer, name_of
 from witnessmark.audit.effect import HOURS, UNITS
 from witnessmark.audit.event import Event
-from witnessmark.audit.items import Fact, Requirement
 from witnessmark.audit.journal import BrokenChainError
 from witnessmark.audit.recorded import result_of
 from witnessmark.audit.reperform import reperform

@@ -43,8 +43,8 @@ from witnessmark.audit.actions.take_photo import TakePhoto
 from witnessmark.audit.actions.transcribe_document import TranscribeDocument
 from witnessmark.audit.actions.verify_finding import VerifyFinding
 from witnessmark.audit.actions.withdraw_finding import WithdrawFinding
+from witnessmark.audit.cited import Cited, Fact, Requirement, TestResult
 from witnessmark.audit.exhaustion import CONDITIONS
-from witnessmark.audit.items import Cited, Fact, Requirement, TestResult
 from witnessmark.audit.memory import MemoryStore
 from witnessmark.audit.people import Actor, Role
 from witnessmark.audit.signing import Signer

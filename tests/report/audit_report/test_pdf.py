@@ -19,7 +19,7 @@ from tests.report.audit_report.plant_audit import (
 from witnessmark.audit.actions.declare_limitation import DeclareLimitation
 from witnessmark.audit.actions.draft_finding import DraftFinding
 from witnessmark.audit.actions.open_audit import OpenAudit
-from witnessmark.audit.items import Fact, Requirement
+from witnessmark.audit.cited import Fact, Requirement
 from witnessmark.report.audit_report.layout import MEASURES, MOST_PAGES, page_data
 from witnessmark.report.audit_report.papers import papers_of
 from witnessmark.report.audit_report.typeset import TypesettingError, breakable, typeset

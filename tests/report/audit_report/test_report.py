@@ -23,7 +23,7 @@ from witnessmark.audit.actions.draft_finding import DraftFinding
 from witnessmark.audit.actions.hear_statement import HearStatement
 from witnessmark.audit.actions.issue_report import IssueReport
 from witnessmark.audit.actions.open_audit import OpenAudit
-from witnessmark.audit.items import Cited, Fact, Requirement
+from witnessmark.audit.cited import Cited, Fact, Requirement
 from witnessmark.report.audit_report.compose import compose
 from witnessmark.report.audit_report.papers import papers_of
 from witnessmark.report.audit_report.wording import wording

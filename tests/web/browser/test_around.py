@@ -10,7 +10,7 @@ from witnessmark.audit.actions.respond_to_finding import RespondToFinding
 from witnessmark.audit.actions.set_criteria import CriterionBody, SetCriteria
 from witnessmark.audit.actions.set_scope import SetScope
 from witnessmark.audit.actions.start_route import StartRoute
-from witnessmark.audit.items import Cited
+from witnessmark.audit.cited import Cited
 
 WIDTHS = (360, 390, 768, 1440)
 LEADS = (

@@ -15,7 +15,7 @@ from witnessmark.audit.actions.promise_step import PromiseStep
 from witnessmark.audit.actions.request_evidence import RequestEvidence
 from witnessmark.audit.actions.settle_promise import SettlePromise
 from witnessmark.audit.actions.transcribe_document import TranscribeDocument
-from witnessmark.audit.items import Cited
+from witnessmark.audit.cited import Cited
 
 WIDTHS = (360, 390, 768, 1440)
 SLUG = "gauge-overdue"

@@ -3,7 +3,8 @@
 from typing import ClassVar, Literal
 
 from witnessmark.audit.action import ADDS, Action, Stamp
-from witnessmark.audit.items import Answer, Cited
+from witnessmark.audit.cited import Cited
+from witnessmark.audit.items import Answer
 from witnessmark.audit.people import DESK, Actor, Allowed, RefusedError
 from witnessmark.audit.state import AuditState
 

@@ -3,7 +3,8 @@
 from typing import ClassVar
 
 from witnessmark.audit.action import DECIDES, Creation, Stamp
-from witnessmark.audit.items import Fact, Finding, Requirement, Written
+from witnessmark.audit.cited import Fact, Requirement
+from witnessmark.audit.items import Finding, Written
 from witnessmark.audit.people import OWN_WORK, Actor, Allowed, RefusedError
 from witnessmark.audit.state import AuditState
 

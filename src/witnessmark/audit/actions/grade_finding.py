@@ -3,7 +3,8 @@
 from typing import ClassVar
 
 from witnessmark.audit.action import Action, Stamp
-from witnessmark.audit.items import Grade, Grading
+from witnessmark.audit.cited import Grade
+from witnessmark.audit.items import Grading
 from witnessmark.audit.people import LEAD_ONLY, Actor, Allowed, RefusedError
 from witnessmark.audit.state import AuditState
 

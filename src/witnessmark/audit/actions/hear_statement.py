@@ -3,7 +3,8 @@
 from typing import ClassVar
 
 from witnessmark.audit.action import Creation, Stamp
-from witnessmark.audit.items import ReadBack, Statement
+from witnessmark.audit.cited import ReadBack
+from witnessmark.audit.items import Statement
 from witnessmark.audit.people import OWN_WORK, Actor, Allowed, RefusedError
 from witnessmark.audit.state import AuditState
 

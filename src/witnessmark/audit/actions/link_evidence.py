@@ -3,7 +3,8 @@
 from typing import ClassVar
 
 from witnessmark.audit.action import ADDS, Action, Stamp
-from witnessmark.audit.items import Bearing, Cited, Link
+from witnessmark.audit.cited import Bearing, Cited
+from witnessmark.audit.items import Link
 from witnessmark.audit.people import DESK, Actor, Allowed, RefusedError
 from witnessmark.audit.state import AuditState
 

@@ -3,7 +3,8 @@
 from typing import ClassVar
 
 from witnessmark.audit.action import Creation, Stamp
-from witnessmark.audit.items import Cited, Grade, Trail
+from witnessmark.audit.cited import Cited, Grade
+from witnessmark.audit.items import Trail
 from witnessmark.audit.people import OWN_WORK, Actor, Allowed, RefusedError
 from witnessmark.audit.state import AuditState
 

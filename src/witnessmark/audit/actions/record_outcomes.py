@@ -3,7 +3,7 @@
 from typing import ClassVar
 
 from witnessmark.audit.action import Action, Stamp
-from witnessmark.audit.items import TestResult
+from witnessmark.audit.cited import TestResult
 from witnessmark.audit.people import DESK, Actor, Allowed, RefusedError
 from witnessmark.audit.state import AuditState
 

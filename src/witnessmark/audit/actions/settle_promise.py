@@ -3,7 +3,7 @@
 from typing import ClassVar
 
 from witnessmark.audit.action import ADDS, Action, Stamp
-from witnessmark.audit.items import Outcome
+from witnessmark.audit.cited import Outcome
 from witnessmark.audit.people import DESK, Actor, Allowed, RefusedError
 from witnessmark.audit.state import AuditState
 

@@ -10,12 +10,12 @@ from witnessmark.audit.actions.acknowledge_facts import AcknowledgeFacts
 from witnessmark.audit.actions.close_trail import CloseTrail, ConditionBody
 from witnessmark.audit.actions.grade_finding import GradeFinding
 from witnessmark.audit.actions.issue_finding import IssueFinding
+from witnessmark.audit.cited import Grade
 from witnessmark.audit.deadlines import due_dates, written_due
 from witnessmark.audit.effect import Side
 from witnessmark.audit.effect import verify as hold_against
 from witnessmark.audit.exhaustion import CONDITIONS
 from witnessmark.audit.grading import as_answers, inputs_of, propose
-from witnessmark.audit.items import Grade
 from witnessmark.practice.audits.records import Records
 from witnessmark.practice.audits.scribe import Scribe
 

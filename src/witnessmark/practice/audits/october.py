@@ -12,7 +12,7 @@ from witnessmark.audit.actions.judge_response import JudgeResponse
 from witnessmark.audit.actions.make_observation import MakeObservation
 from witnessmark.audit.actions.open_trail import OpenTrail
 from witnessmark.audit.actions.respond_to_finding import RespondToFinding
-from witnessmark.audit.items import Cited
+from witnessmark.audit.cited import Cited
 from witnessmark.practice.audits.deciding import close, grade_and_issue, verify
 from witnessmark.practice.audits.preparing import CONTROL_PLAN, HANDOVER_RULE, SETUP_RULE, prepare
 from witnessmark.practice.audits.records import Records

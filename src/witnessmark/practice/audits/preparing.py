@@ -5,7 +5,7 @@ from witnessmark.audit.actions.open_audit import OpenAudit
 from witnessmark.audit.actions.set_criteria import CriterionBody, SetCriteria
 from witnessmark.audit.actions.set_scope import SetScope
 from witnessmark.audit.actions.set_site_rules import SetSiteRules
-from witnessmark.audit.items import Requirement
+from witnessmark.audit.cited import Requirement
 from witnessmark.practice.audits.scribe import Scribe
 from witnessmark.practice.floor import AREAS, MACHINES
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import witnessmark
 from witnessmark.audit.actions.record_outcomes import RecordOutcomes
 from witnessmark.audit.actions.take_in_records import TakeInRecords
-from witnessmark.audit.items import Cited, Fact
+from witnessmark.audit.cited import Cited, Fact
 from witnessmark.audit.recorded import result_of, stratum_of
 from witnessmark.practice.audits.scribe import Scribe
 from witnessmark.record_tests.outcome import Counts, Outcome

@@ -7,8 +7,8 @@ from datetime import UTC, datetime, timedelta
 from witnessmark.audit.act import Desk
 from witnessmark.audit.action import Action
 from witnessmark.audit.actions.link_evidence import LinkEvidence
+from witnessmark.audit.cited import Bearing, Cited
 from witnessmark.audit.event import written
-from witnessmark.audit.items import Bearing, Cited
 from witnessmark.audit.people import Actor
 from witnessmark.practice.shift_calendar import ZONE
 

@@ -8,8 +8,8 @@ from witnessmark.audit.actions.draft_finding import DraftFinding
 from witnessmark.audit.actions.hear_statement import HearStatement
 from witnessmark.audit.actions.make_observation import MakeObservation
 from witnessmark.audit.actions.open_trail import OpenTrail
+from witnessmark.audit.cited import Cited
 from witnessmark.audit.event import written
-from witnessmark.audit.items import Cited
 from witnessmark.practice.audits.day import Day
 from witnessmark.practice.audits.deciding import close, grade
 from witnessmark.practice.audits.preparing import (

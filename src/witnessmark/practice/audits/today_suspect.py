@@ -5,8 +5,8 @@ from witnessmark.audit.actions.make_observation import MakeObservation
 from witnessmark.audit.actions.open_trail import OpenTrail
 from witnessmark.audit.actions.promise_step import PromiseStep
 from witnessmark.audit.actions.start_route import StartRoute
+from witnessmark.audit.cited import Cited
 from witnessmark.audit.event import written
-from witnessmark.audit.items import Cited
 from witnessmark.practice.audits.day import Day
 from witnessmark.practice.audits.preparing import (
     HOLD_RULE,

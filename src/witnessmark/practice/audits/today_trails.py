@@ -10,8 +10,8 @@ from witnessmark.audit.actions.open_trail import OpenTrail
 from witnessmark.audit.actions.promise_step import PromiseStep
 from witnessmark.audit.actions.put_trail import PutTrail
 from witnessmark.audit.actions.transcribe_document import TranscribeDocument
+from witnessmark.audit.cited import Cited
 from witnessmark.audit.event import written
-from witnessmark.audit.items import Cited
 from witnessmark.practice.audits.day import Day
 from witnessmark.practice.audits.deciding import close
 from witnessmark.practice.audits.records import Records

@@ -9,8 +9,9 @@ from collections.abc import Callable, Mapping
 from datetime import datetime
 from typing import TypeVar
 
+from witnessmark.audit.cited import Cited
 from witnessmark.audit.forms import FORMS
-from witnessmark.audit.items import Cited, Document, Observation, Photo, Request, Statement
+from witnessmark.audit.items import Document, Observation, Photo, Request, Statement
 from witnessmark.record_tests.outcome import Row
 from witnessmark.record_tests.persons import holds_person
 from witnessmark.record_tests.record_test import catalogue

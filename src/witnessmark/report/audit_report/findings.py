@@ -4,7 +4,8 @@ Every fact keeps its x of n and leads to its number; where the outcome it cites 
 is printed beside it.
 """
 
-from witnessmark.audit.items import Cited, Fact, Finding, Response, Route, Verification
+from witnessmark.audit.cited import Cited, Fact
+from witnessmark.audit.items import Finding, Response, Route, Verification
 from witnessmark.report.audit_report.evidence import may_print_stratum
 from witnessmark.report.audit_report.requirement import requirement_said
 from witnessmark.report.audit_report.sources import SHORT, Sources

@@ -3,7 +3,8 @@
 Counts come from the kept outcomes; where only the journal has them, or the two differ, it says so.
 """
 
-from witnessmark.audit.items import Freeze, TestResult
+from witnessmark.audit.cited import TestResult
+from witnessmark.audit.items import Freeze
 from witnessmark.record_tests.outcome import Outcome, UsedCriterion
 from witnessmark.records.manifest import read_manifest
 from witnessmark.report.audit_report.conclusions import rate_words

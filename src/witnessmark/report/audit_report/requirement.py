@@ -6,7 +6,7 @@ with a note. This module knows no finding.
 
 from collections.abc import Callable, Sequence
 
-from witnessmark.audit.items import Requirement
+from witnessmark.audit.cited import Requirement
 from witnessmark.audit.state import Criterion
 from witnessmark.criteria.requirements import requirement_of
 from witnessmark.report.audit_report.values import CriterionSaid, RequirementSaid

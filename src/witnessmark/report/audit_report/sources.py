@@ -14,8 +14,9 @@ from pathlib import Path
 from typing import TypeVar, cast
 from zoneinfo import ZoneInfo
 
+from witnessmark.audit.cited import Cited
 from witnessmark.audit.event import INSTANT, Event, moment_of
-from witnessmark.audit.items import Cited, Statement
+from witnessmark.audit.items import Statement
 from witnessmark.audit.journal import Received
 from witnessmark.audit.state import AuditState
 from witnessmark.audit.withheld import HEARD, marks_of, repeats, withheld

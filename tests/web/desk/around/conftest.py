@@ -3,7 +3,7 @@
 import pytest
 from tests.web.one_audit import SLUG, make_people, open_audit, outcome
 
-from witnessmark.audit.items import Cited
+from witnessmark.audit.cited import Cited
 
 
 @pytest.fixture

@@ -6,7 +6,7 @@ import pytest
 from tests.web.one_audit import WHISPERED
 
 from witnessmark.audit.actions.join_member import JoinMember
-from witnessmark.audit.items import Cited
+from witnessmark.audit.cited import Cited
 from witnessmark.record_tests.kept import keep
 from witnessmark.record_tests.outcome import Counts, Outcome
 

@@ -16,7 +16,7 @@ from witnessmark.audit.actions.declare_limitation import DeclareLimitation
 from witnessmark.audit.actions.make_observation import MakeObservation
 from witnessmark.audit.actions.promise_step import PromiseStep
 from witnessmark.audit.actions.request_evidence import RequestEvidence
-from witnessmark.audit.items import Cited
+from witnessmark.audit.cited import Cited
 
 OTHERS = "zebra-finding-of-somebody-else"
 OPEN_TO_AUDITEES = {"answers", "answer", "respond", "answer-facts", "answer-route"}

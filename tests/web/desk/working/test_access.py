@@ -8,7 +8,7 @@ from django.urls import reverse
 from witnessmark.audit.actions.answer_statement import AnswerStatement
 from witnessmark.audit.actions.link_evidence import LinkEvidence
 from witnessmark.audit.actions.open_trail import OpenTrail
-from witnessmark.audit.items import Cited
+from witnessmark.audit.cited import Cited
 
 READ = ("spine", "said", "seen", "records", "asked", "promises", "agenda")
 WRITE = (
@@ -35,7 +35,7 @@ def test_only_the_team_reaches_a_form(audit, name):
 
 
 def test_every_address_of_these_pages_refuses_an_auditee_and_a_visitor(audit, visitor):
-    from witnessmark.web.desk import working_urls  # noqa: PLC0415 - Django is set up by now
+    from witnessmark.web.desk import working_urls
 
     nil = "00000000-0000-4000-8000-000000000000"
     seen = 0

@@ -81,7 +81,7 @@ def plan(audit, what, start, end, **told):
 
 
 def test_the_agenda_shows_days_clashes_and_cover(audit):
-    from witnessmark.web.store.desk import code_of  # noqa: PLC0415 - Django is set up by now
+    from witnessmark.web.store.desk import code_of
 
     mine = code_of(audit.accounts["lead"])
     plan(audit, "Planner", "2031-07-01T09:00", "2031-07-01T09:30", auditor=mine)

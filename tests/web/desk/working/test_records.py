@@ -41,7 +41,7 @@ def freeze(audit):
 
 
 def uploads_left():
-    from django.conf import settings  # noqa: PLC0415 - Django is set up by now
+    from django.conf import settings
 
     return list(settings.CONFIG.data.jobs.glob("upload-*"))
 
@@ -165,7 +165,7 @@ def test_one_zip_with_a_folder_in_it_gives_the_same_freeze(audit, freeze):
 
 
 def test_what_a_zip_calls_its_files_leads_nowhere_else(audit, web):
-    from witnessmark.web.desk.working.uploads import (  # noqa: PLC0415 - Django is set up by now
+    from witnessmark.web.desk.working.uploads import (
         forget_upload,
         keep_upload,
     )
@@ -181,7 +181,7 @@ def test_what_a_zip_calls_its_files_leads_nowhere_else(audit, web):
 
 
 def test_a_zip_that_unpacks_to_too_much_is_refused(audit, monkeypatch):
-    from django.conf import settings  # noqa: PLC0415 - Django is set up by now
+    from django.conf import settings
 
     monkeypatch.setattr(settings, "CONFIG", replace(settings.CONFIG, records_limit=1000))
     answer = take_in(audit, [zipped({"runs.csv": "x" * 20_000, **FILES})])
@@ -228,7 +228,7 @@ def test_what_fails_later_says_why_on_its_page_and_names_no_folder(audit, web):
 @pytest.fixture
 def roots(tmp_path, monkeypatch):
     """A folder below which this installation reads, with the small plant in it."""
-    from django.conf import settings  # noqa: PLC0415 - Django is set up by now
+    from django.conf import settings
 
     inside = tmp_path / "allowed" / "plant"
     inside.mkdir(parents=True)
@@ -257,7 +257,7 @@ def test_a_folder_anywhere_else_is_refused(audit, roots, web):
 
 
 def test_a_server_without_listed_folders_asks_for_none(audit, monkeypatch):
-    from django.conf import settings  # noqa: PLC0415 - Django is set up by now
+    from django.conf import settings
 
     monkeypatch.setattr(settings, "CONFIG", replace(settings.CONFIG, record_folders=()))
     assert 'name="folder"' not in audit.page("take-in")
@@ -288,7 +288,7 @@ def test_work_of_another_is_not_shown(audit):
 
 
 def test_an_upload_folder_is_only_removed_where_uploads_lie(audit, tmp_path):
-    from witnessmark.web.desk.working.uploads import (  # noqa: PLC0415 - Django is set up by now
+    from witnessmark.web.desk.working.uploads import (
         forget_upload,
         keep_upload,
     )

@@ -125,7 +125,7 @@ def test_five_hundred_statements_are_paged_found_and_quick(audit, crowd):
 
 
 def test_a_destroyed_statement_says_so(audit, statement):
-    from witnessmark.web.store.desk import actor_of, destroy_text  # noqa: PLC0415 - Django is set up by now
+    from witnessmark.web.store.desk import actor_of, destroy_text
 
     mark = audit.state.statements[statement].words_sealed
     destroy_text(audit.id, actor_of(audit.accounts["lead"], audit.state), mark, "asked for")

@@ -110,7 +110,7 @@ def test_what_is_no_picture_is_refused(audit):
 
 
 def test_a_destroyed_photo_is_gone(audit):
-    from witnessmark.web.store.desk import actor_of, destroy_text  # noqa: PLC0415 - Django is set up by now
+    from witnessmark.web.store.desk import actor_of, destroy_text
 
     photo(audit)
     (item,) = audit.state.photos.values()

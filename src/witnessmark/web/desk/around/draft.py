@@ -13,7 +13,8 @@ from django.views.decorators.http import require_http_methods
 
 from witnessmark.audit.action import Stamp
 from witnessmark.audit.actions.draft_finding import DraftFinding
-from witnessmark.audit.items import Fact, Finding, Requirement, Trail
+from witnessmark.audit.cited import Fact, Requirement
+from witnessmark.audit.items import Finding, Trail
 from witnessmark.audit.people import RefusedError
 from witnessmark.audit.wording import check_wording
 from witnessmark.web.desk.around import sources as facts_from

@@ -9,8 +9,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from witnessmark.audit.cited import Cited, Fact
 from witnessmark.audit.event import moment_of
-from witnessmark.audit.items import Cited, Fact, Observation, Trail
+from witnessmark.audit.items import Observation, Trail
 from witnessmark.audit.people import RefusedError
 from witnessmark.record_tests.record_test import catalogue
 from witnessmark.web.desk.audit_page import AuditPage

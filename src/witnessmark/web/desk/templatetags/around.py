@@ -6,8 +6,9 @@ from django import template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
+from witnessmark.audit.cited import Cited, Fact
 from witnessmark.audit.handover_card import MATTERS, Matter
-from witnessmark.audit.items import Cited, Fact, Finding, Member, Response
+from witnessmark.audit.items import Finding, Member, Response
 from witnessmark.audit.people import Role
 from witnessmark.web.desk.around.people import names_of
 from witnessmark.web.desk.around.words import CITED, FINDING_STATES, GRADES, RESPONSE, ROLES

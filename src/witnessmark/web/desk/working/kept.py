@@ -11,7 +11,8 @@ from pathlib import Path
 from django.conf import settings
 from django.http import Http404
 
-from witnessmark.audit.items import Cited, Freeze, TestResult
+from witnessmark.audit.cited import Cited, TestResult
+from witnessmark.audit.items import Freeze
 from witnessmark.audit.state import AuditState
 from witnessmark.record_tests.kept import NAME, load_kept
 from witnessmark.record_tests.outcome import Row

@@ -10,7 +10,8 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from witnessmark.audit.actions.link_evidence import LinkEvidence
-from witnessmark.audit.items import Cited, Trail
+from witnessmark.audit.cited import Cited
+from witnessmark.audit.items import Trail
 from witnessmark.web.desk.audit_page import TEAM, AuditPage, in_audit
 from witnessmark.web.desk.working.asking import Asked, Deed, ask
 from witnessmark.web.desk.working.pieces import ITEMS, Piece, piece_of, read_token

@@ -4,7 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
-from witnessmark.audit.items import Cited, Comparison, Observation, Statement
+from witnessmark.audit.cited import Cited
+from witnessmark.audit.items import Comparison, Observation, Statement
 from witnessmark.web.desk.audit_page import AuditPage
 
 

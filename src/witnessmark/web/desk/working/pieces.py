@@ -10,8 +10,9 @@ from django.http import Http404
 from django.urls import reverse
 from msgspec.structs import replace
 
+from witnessmark.audit.cited import Cited
 from witnessmark.audit.event import is_uuid
-from witnessmark.audit.items import Cited, Document, Freeze, Observation, Photo, Request, Statement
+from witnessmark.audit.items import Document, Freeze, Observation, Photo, Request, Statement
 from witnessmark.report.words import x_of_n
 from witnessmark.web.desk.audit_page import AuditPage
 from witnessmark.web.desk.working import kept, observed

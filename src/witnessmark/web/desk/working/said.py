@@ -12,7 +12,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from witnessmark.audit.actions.answer_statement import AnswerStatement
 from witnessmark.audit.actions.hear_statement import HearStatement
-from witnessmark.audit.items import Cited, Statement
+from witnessmark.audit.cited import Cited
+from witnessmark.audit.items import Statement
 from witnessmark.audit.vague import prompts, vague_words
 from witnessmark.web.desk.audit_page import TEAM, AuditPage, in_audit
 from witnessmark.web.desk.working.asking import Asked, Deed, ask, id_of

@@ -15,9 +15,10 @@ from django.views.decorators.http import require_safe
 from witnessmark.audit.actions.compare_observation import CompareObservation
 from witnessmark.audit.actions.make_observation import MakeObservation
 from witnessmark.audit.actions.open_trail import OpenTrail
+from witnessmark.audit.cited import Cited
 from witnessmark.audit.contradictions import trails_of
 from witnessmark.audit.forms import FORMS
-from witnessmark.audit.items import Cited, Comparison, Document, Observation, Photo, Trail
+from witnessmark.audit.items import Comparison, Document, Observation, Photo, Trail
 from witnessmark.web.desk.audit_page import AuditPage, in_audit
 from witnessmark.web.desk.working import observed
 from witnessmark.web.desk.working.heard import trails_with

@@ -7,7 +7,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from witnessmark.audit.items import Finding, Freeze, TestResult
+from witnessmark.audit.cited import TestResult
+from witnessmark.audit.items import Finding, Freeze
 from witnessmark.audit.promises import next_handover, open_promises
 from witnessmark.web.desk.audit_page import AuditPage, in_audit
 from witnessmark.web.desk.working.on_no_trail import OnNoTrail

@@ -7,8 +7,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from witnessmark.audit.cited import Column
 from witnessmark.audit.event import moment_of
-from witnessmark.audit.items import Column, Link, Trail
+from witnessmark.audit.items import Link, Trail
 from witnessmark.audit.promises import Closing, NextStep, cheapest_next, closing_first
 from witnessmark.web.desk.audit_page import AuditPage
 from witnessmark.web.desk.working.pieces import Piece, piece_of

@@ -6,8 +6,9 @@ from typing import Any
 from django import forms
 from django.forms import BoundField
 
+from witnessmark.audit.cited import Cited
 from witnessmark.audit.exhaustion import Seen, conditions_of
-from witnessmark.audit.items import Cited, Trail
+from witnessmark.audit.items import Trail
 from witnessmark.web.desk.audit_page import AuditPage
 from witnessmark.web.desk.working.fields import BEARS, choice, line, moment, text
 from witnessmark.web.desk.working.pieces import Piece
