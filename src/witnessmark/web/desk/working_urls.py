@@ -5,6 +5,7 @@ from django.urls import URLPattern, URLResolver, include, path
 from witnessmark.web.desk.working import (
     agenda,
     asked_for,
+    asking_for_records,
     laying,
     observing,
     promised,
@@ -39,12 +40,12 @@ SEEN = [
     path("<uuid:item>/", seen.item, name="seen-item"),
     path("<uuid:item>/correct/", observing.correct, name="correct-observation"),
     path("<uuid:photo>/picture/", observing.photo_file, name="photo-file"),
-    path("against/<slug:freeze>/", records.hold_against, name="hold-against"),
+    path("against/<slug:freeze>/", asking_for_records.hold_against, name="hold-against"),
 ]
 RECORDS = [
     path("", records.records, name="records"),
-    path("take-in/", records.take_in, name="take-in"),
-    path("work/<uuid:job>/", records.job, name="records-job"),
+    path("take-in/", asking_for_records.take_in, name="take-in"),
+    path("work/<uuid:job>/", asking_for_records.job, name="records-job"),
     path("<slug:freeze>/", records.freeze, name="freeze"),
     path("<slug:freeze>/paper/", records.working_paper, name="working-paper"),
     path("<slug:freeze>/refused/", records.refused, name="refused-rows"),
