@@ -18,11 +18,11 @@ from witnessmark.web.accounts.door import close, new_token
 from witnessmark.web.config import LOOPBACK, read_config
 from witnessmark.web.data_folder import VARIABLE, DataFolder, data_folder
 from witnessmark.web.serving.addresses import lan_addresses
-from witnessmark.web.serving.authority import (
+from witnessmark.web.serving.certificates import (
     ServerFiles,
     given_files,
     names_in,
-    own_authority,
+    own_root,
     server_files,
 )
 from witnessmark.web.serving.server import (
@@ -83,7 +83,7 @@ def run(
         server: Whether users sign in with accounts (see `witnessmark user`); else as
             witnessmark.toml says.
         host: The address to listen on, with --server; by default all of this machine.
-        tls: `auto` for a certificate by this installation's own authority, or the files of a
+        tls: `auto` for a certificate under this installation's own root, or the files of a
             certificate and its key.
         show: Whether the address is opened in the browser; by default where there is a desktop.
     """
@@ -189,7 +189,7 @@ def _say(data: DataFolder, plan: Plan, show: bool | None) -> None:
 def _say_for_phones(data: DataFolder, plan: Plan) -> None:
     if plan.tls == "auto":
         print(f"Phones: {plan.address}about/phone/ says how to trust this server. Compare there:")
-        print(f"SHA-256 of its authority {own_authority(data).fingerprint}")
+        print(f"SHA-256 of its root certificate {own_root(data).fingerprint}")
     if sys.stdout.isatty():
         segno.make(f"{plan.address}about/phone/", micro=False).terminal(compact=True)
 

@@ -48,8 +48,8 @@ class Config:
         mode: `laptop` (loopback, one user, no account) or `server` (accounts).
         database: Address of a PostgreSQL database, or nothing for SQLite in the data folder.
         hosts: Names and addresses under which the server may be asked.
-        tls: Who encrypts connections: nobody, the own authority (`auto`), a given certificate
-            (`own`), or a server in front of this one (`proxy`).
+        tls: Who encrypts connections: nobody, this server by the installation's own root (`auto`)
+            or by a given certificate (`own`), or a server in front of it (`proxy`).
         trusted_proxies: Addresses whose word on the client's address is believed.
         upload_limit: Largest request, in bytes, unless a page allows more.
         records_limit: Largest upload of records, in bytes; unpacked, ten times that.

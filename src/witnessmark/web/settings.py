@@ -123,7 +123,7 @@ SECURE_CSP = {
 }
 SECURE_REFERRER_POLICY = "same-origin"
 SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
-# A day under the own authority, since such a machine may be served without TLS next week.
+# A day under the own root certificate, since such a machine may be served without TLS next week.
 SECURE_HSTS_SECONDS = {"": 0, "auto": 86_400, "own": 31_536_000, "proxy": 31_536_000}[CONFIG.tls]
 X_FRAME_OPTIONS = "DENY"
 

@@ -8,16 +8,16 @@ from django.shortcuts import render
 from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_safe
 
-from witnessmark.web.serving.authority import own_authority
+from witnessmark.web.serving.certificates import own_root
 from witnessmark.web.serving.server import running
 
-FILE = "witnessmark-authority.crt"
+FILE = "witnessmark-root.crt"
 
 
 @require_safe
 @login_not_required
 def phone(request: HttpRequest) -> HttpResponse:
-    """The address as a code to be read by a camera, and how to install the authority.
+    """The address as a code to be read by a camera, and how to install the root certificate.
 
     Without signing in, as it is read before the phone trusts the server; it holds nothing of an
     audit.
@@ -32,19 +32,19 @@ def phone(request: HttpRequest) -> HttpResponse:
         "address": address,
         "code": mark_safe(code),  # noqa: S308 - drawn by segno from numbers
         "tls": config.tls,
-        "fingerprint": own_authority(config.data).fingerprint if config.tls == "auto" else "",
+        "fingerprint": own_root(config.data).fingerprint if config.tls == "auto" else "",
     }
     return render(request, "pages/phone.html", context)
 
 
 @require_safe
 @login_not_required
-def authority(request: HttpRequest) -> HttpResponse:
-    """The certificate of the own authority, as phones install it."""
+def root(request: HttpRequest) -> HttpResponse:
+    """The own root certificate, as phones install it."""
     config = settings.CONFIG
     if config.tls != "auto":
         raise Http404
-    content = own_authority(config.data).der
+    content = own_root(config.data).der
     answer = HttpResponse(content, content_type="application/x-x509-ca-cert")
     answer.headers["Content-Disposition"] = f'attachment; filename="{FILE}"'
     return answer

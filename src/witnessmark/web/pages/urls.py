@@ -9,6 +9,6 @@ urlpatterns = [
     path("", views.home, name="home"),
     path("about/alive/", views.alive, name="alive"),
     path("about/phone/", phone.phone, name="phone"),
-    path("about/phone/authority.crt", phone.authority, name="authority"),
+    path("about/phone/root.crt", phone.root, name="root"),
     path("about/looks/", views.looks, name="looks"),
 ]

@@ -23,7 +23,7 @@ from witnessmark.errors import UnusableInputError, Where
 from witnessmark.web.data_folder import DataFolder, write_private
 from witnessmark.web.end_with import SERVED
 from witnessmark.web.locks import Lock, take
-from witnessmark.web.serving.authority import ServerFiles
+from witnessmark.web.serving.certificates import ServerFiles
 
 APPLICATION = "witnessmark.web.wsgi:application"
 THREADS = 8

@@ -1,6 +1,6 @@
 """Encryption on a local network without a certificate from outside.
 
-The installation makes an authority of its own. A phone that installs it trusts it for private
+The installation makes a root certificate of its own. A phone that installs it trusts it for private
 addresses and for this machine's names only: the certificate says so, and phones check it. The key
 never leaves the data folder.
 """
@@ -32,14 +32,14 @@ PRIVATE = (
     "fc00::/7",
     "fe80::/10",
 )
-AUTHORITY_DAYS, SERVER_DAYS, RENEW_DAYS = 1095, 397, 30
+ROOT_DAYS, SERVER_DAYS, RENEW_DAYS = 1095, 397, 30
 EARLIER = dt.timedelta(hours=1)  # the clock of a phone may be behind
 LOOPBACK = (ipaddress.ip_address("127.0.0.1"), ipaddress.ip_address("::1"))
 
 
 @dataclass(frozen=True)
-class Authority:
-    """The installation's own authority."""
+class Root:
+    """The installation's own root: its certificate and the key that signs with it."""
 
     certificate: x509.Certificate
     key: ec.EllipticCurvePrivateKey
@@ -64,35 +64,35 @@ class ServerFiles:
     key: Path
 
 
-def own_authority(data: DataFolder) -> Authority:
-    """The authority of this installation, made when first asked for or when it has run out."""
-    place = data.keys / "authority.pem"
+def own_root(data: DataFolder) -> Root:
+    """The root of this installation, made when first asked for or when it has run out."""
+    place = data.keys / "root.pem"
     if place.exists():
         kept = _read(place.read_bytes())
         if _days_left(kept.certificate) > SERVER_DAYS:
             return kept
-    made = _new_authority()
+    made = _new_root()
     write_private(place, _pem(made.certificate) + _pem_key(made.key))
     return made
 
 
 def server_files(data: DataFolder, further: Sequence[str] = ()) -> ServerFiles:
-    """A certificate of the own authority for this machine, made anew when its addresses changed.
+    """A certificate of the own root for this machine, made anew when its addresses changed.
 
     Args:
         data: Where it is kept.
         further: Names under which the server is asked besides its own; those outside the local
-            network are left out, as the authority may not vouch for them.
+            network are left out, as the root may not vouch for them.
     """
-    authority = own_authority(data)
+    root = own_root(data)
     files = ServerFiles(data.keys / "server.pem", data.keys / "server.key")
     addresses = [one for one in (*LOOPBACK, *lan_addresses()) if _is_private(one)]
     names = ["localhost", *own_names(), *(name for name in further if name.endswith(".local"))]
-    if not _still_good(files, authority, addresses, names):
+    if not _still_good(files, root, addresses, names):
         key = ec.generate_private_key(ec.SECP256R1())
-        certificate = _for_server(authority, key, addresses, list(dict.fromkeys(names)))
+        certificate = _for_server(root, key, addresses, list(dict.fromkeys(names)))
         write_private(files.key, _pem_key(key))
-        write_private(files.certificate, _pem(certificate) + _pem(authority.certificate))
+        write_private(files.certificate, _pem(certificate) + _pem(root.certificate))
     return files
 
 
@@ -126,29 +126,29 @@ def names_in(certificate: Path) -> list[str]:
     ]
 
 
-def _new_authority() -> Authority:
+def _new_root() -> Root:
     key = ec.generate_private_key(ec.SECP256R1())
     name = _name("Witnessmark, this installation only")
     networks = [x509.IPAddress(ipaddress.ip_network(one)) for one in PRIVATE]
     names = [x509.DNSName(one) for one in ("local", "localhost", *own_names()[:1])]
     builder = (
-        _builder(name, name, key.public_key(), AUTHORITY_DAYS)
+        _builder(name, name, key.public_key(), ROOT_DAYS)
         .add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
         .add_extension(x509.NameConstraints([*names, *networks], None), critical=True)
         .add_extension(_usage(signs_certificates=True), critical=True)
     )
-    return Authority(builder.sign(key, hashes.SHA256()), key)
+    return Root(builder.sign(key, hashes.SHA256()), key)
 
 
 def _for_server(
-    authority: Authority,
+    root: Root,
     key: ec.EllipticCurvePrivateKey,
     addresses: Sequence[Address],
     names: Sequence[str],
 ) -> x509.Certificate:
     alternatives = [*map(x509.DNSName, names), *map(x509.IPAddress, addresses)]
-    issuer = authority.certificate.subject
-    issuer_key = x509.AuthorityKeyIdentifier.from_issuer_public_key(authority.key.public_key())
+    issuer = root.certificate.subject
+    issuer_key = x509.AuthorityKeyIdentifier.from_issuer_public_key(root.key.public_key())
     builder = (
         _builder(_name("Witnessmark server"), issuer, key.public_key(), SERVER_DAYS)
         .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
@@ -157,7 +157,7 @@ def _for_server(
         .add_extension(_usage(signs_certificates=False), critical=True)
         .add_extension(issuer_key, critical=False)
     )
-    return builder.sign(authority.key, hashes.SHA256())
+    return builder.sign(root.key, hashes.SHA256())
 
 
 def _builder(
@@ -191,14 +191,14 @@ def _usage(*, signs_certificates: bool) -> x509.KeyUsage:
 
 
 def _still_good(
-    files: ServerFiles, authority: Authority, addresses: Sequence[Address], names: Sequence[str]
+    files: ServerFiles, root: Root, addresses: Sequence[Address], names: Sequence[str]
 ) -> bool:
     if not (files.certificate.exists() and files.key.exists()):
         return False
     chain = x509.load_pem_x509_certificates(files.certificate.read_bytes())
     wanted = {*names, *(f"[{one}]" if one.version == 6 else str(one) for one in addresses)}  # noqa: PLR2004
     return (
-        chain[-1] == authority.certificate
+        chain[-1] == root.certificate
         and _days_left(chain[0]) > RENEW_DAYS
         and wanted <= set(names_in(files.certificate))
     )
@@ -217,11 +217,11 @@ def _is_private(address: Address) -> bool:
     return any(address in one for one in networks if one.version == address.version)
 
 
-def _read(pem: bytes) -> Authority:
+def _read(pem: bytes) -> Root:
     key = serialization.load_pem_private_key(pem, None)
     if not isinstance(key, ec.EllipticCurvePrivateKey):
-        raise TypeError("The authority's key is not of the kind that this tool makes.")
-    return Authority(x509.load_pem_x509_certificate(pem), key)
+        raise TypeError("The root's key is not of the kind that this tool makes.")
+    return Root(x509.load_pem_x509_certificate(pem), key)
 
 
 def _name(text: str) -> x509.Name:
