@@ -17,9 +17,9 @@ from witnessmark.errors import UnusableInputError, Where
 from witnessmark.web.accounts.door import close, new_token
 from witnessmark.web.config import LOOPBACK, read_config
 from witnessmark.web.data_folder import VARIABLE, DataFolder, data_folder
-from witnessmark.web.serving.addresses import lan_addresses
 from witnessmark.web.serving.certificates import (
     ServerFiles,
+    best_name,
     given_files,
     names_in,
     own_root,
@@ -55,10 +55,9 @@ class Plan:
     @property
     def address(self) -> str:
         """The address to open."""
-        shown = self.host
-        if self.host in (ANYWHERE, "::"):
-            shown = str(next(iter(lan_addresses()), "localhost"))
-        shown = f"[{shown}]" if ":" in shown else shown
+        shown = f"[{self.host}]" if ":" in self.host else self.host
+        if self.files is not None and self.host in (ANYWHERE, "::"):
+            shown = best_name(self.files, by_ipv6=":" in self.host)
         return f"{'https' if self.files else 'http'}://{shown}:{self.port}/"
 
 

@@ -16,6 +16,7 @@ from witnessmark.web.data_folder import DataFolder
 from witnessmark.web.serving import certificates as module
 from witnessmark.web.serving.certificates import (
     ServerFiles,
+    best_name,
     given_files,
     names_in,
     own_root,
@@ -162,3 +163,26 @@ def test_a_given_certificate_is_looked_at_before_it_is_served(folder, tmp_path):
 def test_a_certificate_for_all_below_a_name_is_read_as_django_writes_it(folder):
     files = signed_for(own_root(folder), folder, "*.plant.local", "10.0.0.1", "fd00::1")
     assert names_in(files.certificate) == [".plant.local", "10.0.0.1", "[fd00::1]"]
+
+
+@pytest.mark.parametrize(
+    ("names", "best"),
+    [
+        (["localhost", "desk", "desk.local", "127.0.0.1", "192.168.7.20"], "192.168.7.20"),
+        (["localhost", "desk", "desk.local", "127.0.0.1"], "desk.local"),
+        (["*.plant.example", "audit.plant.example"], "audit.plant.example"),
+        (["localhost", "127.0.0.1"], "localhost"),
+    ],
+)
+def test_the_address_to_print_is_one_that_the_certificate_is_for(folder, monkeypatch, names, best):
+    here = [ipaddress.ip_address(one) for one in ("8.8.8.8", "192.168.7.20")]
+    monkeypatch.setattr(module, "lan_addresses", lambda: here)
+    assert best_name(signed_for(own_root(folder), folder, *names), by_ipv6=False) == best
+
+
+def test_an_address_of_ipv6_is_printed_only_where_it_is_listened_to(folder, monkeypatch):
+    here = [ipaddress.ip_address("fd00::7")]
+    monkeypatch.setattr(module, "lan_addresses", lambda: here)
+    files = signed_for(own_root(folder), folder, "desk.local", "fd00::7")
+    assert best_name(files, by_ipv6=True) == "[fd00::7]"
+    assert best_name(files, by_ipv6=False) == "desk.local"

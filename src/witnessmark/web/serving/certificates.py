@@ -122,8 +122,23 @@ def names_in(certificate: Path) -> list[str]:
     found = names.get_values_for_type(x509.IPAddress)
     return [
         *(name.removeprefix("*") for name in names.get_values_for_type(x509.DNSName)),
-        *(f"[{one}]" if one.version == 6 else str(one) for one in found),  # noqa: PLR2004
+        *(_bracketed(one) for one in found),
     ]
+
+
+def best_name(files: ServerFiles, *, by_ipv6: bool) -> str:
+    """The name or address to ask a server by that has this certificate.
+
+    An address in the local network comes first, since every phone finds it; then a `.local` name;
+    then the first name there is. Addresses of IPv6 only where the server listens there.
+    """
+    unfit = (".",) if by_ipv6 else (".", "[")
+    names = [name for name in names_in(files.certificate) if not name.startswith(unfit)]
+    here = [_bracketed(one) for one in lan_addresses()]
+    further = [name for name in names if name != "localhost" and name not in _loopback()]
+    further.sort(key=lambda name: not name.endswith(".local"))
+    found = [*(one for one in here if one in names), *further, "localhost"]
+    return found[0]
 
 
 def _new_root() -> Root:
@@ -196,7 +211,7 @@ def _still_good(
     if not (files.certificate.exists() and files.key.exists()):
         return False
     chain = x509.load_pem_x509_certificates(files.certificate.read_bytes())
-    wanted = {*names, *(f"[{one}]" if one.version == 6 else str(one) for one in addresses)}  # noqa: PLR2004
+    wanted = {*names, *map(_bracketed, addresses)}
     return (
         chain[-1] == root.certificate
         and _days_left(chain[0]) > RENEW_DAYS
@@ -210,6 +225,14 @@ def _days_left(certificate: x509.Certificate) -> int:
 
 def _now() -> dt.datetime:
     return dt.datetime.now(dt.UTC)
+
+
+def _bracketed(address: object) -> str:
+    return f"[{address}]" if isinstance(address, ipaddress.IPv6Address) else str(address)
+
+
+def _loopback() -> list[str]:
+    return [_bracketed(one) for one in LOOPBACK]
 
 
 def _is_private(address: Address) -> bool:
