@@ -6,8 +6,8 @@ Ten checks of one shift are not ten independent looks. Knows no record.
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike
-from scipy.stats import t
 
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
@@ -143,7 +143,9 @@ def clustered_interval(
     seen = design_effect(x.astype(int).tolist(), n.astype(int).tolist())
     effect = max(seen, least_effect)
     tail = 1 - (1 - require.share("confidence", confidence)) / 2
-    corrected = float((t.ppf(tail, max(total - 1, 1)) / t.ppf(tail, len(n) - 1)) ** 2)
+    corrected = float(
+        (scipy.stats.t.ppf(tail, max(total - 1, 1)) / scipy.stats.t.ppf(tail, len(n) - 1)) ** 2
+    )
     effective = total / effect * corrected
     limits = exact_interval(hits / total * effective, effective, confidence)
     shows = "cannot show clustering (share of 0 or all)" if hits in {0, total} else "show"

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike
-from scipy.stats import PermutationMethod, mannwhitneyu, norm
 
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
@@ -216,11 +216,13 @@ def _p(
     if np.ptp(np.concatenate([x, y])) == 0:
         return 1.0, "no test, as all delays are equal"
     if not tied and smaller <= EXACT_UP_TO:
-        return float(mannwhitneyu(x, y, method="exact").pvalue), "the exact distribution"
+        return float(
+            scipy.stats.mannwhitneyu(x, y, method="exact").pvalue
+        ), "the exact distribution"
     if tied and generator is not None and smaller <= PERMUTED_UP_TO:
-        way = PermutationMethod(n_resamples=RESAMPLES, rng=generator)
-        return float(mannwhitneyu(x, y, method=way).pvalue), "permutation"
-    found = mannwhitneyu(x, y, method="asymptotic").pvalue
+        way = scipy.stats.PermutationMethod(n_resamples=RESAMPLES, rng=generator)
+        return float(scipy.stats.mannwhitneyu(x, y, method=way).pvalue), "permutation"
+    found = scipy.stats.mannwhitneyu(x, y, method="asymptotic").pvalue
     return float(found), "the normal approximation"
 
 
@@ -229,7 +231,7 @@ def _outside(m: int, n: int, confidence: float) -> int:
     tail = (1 - confidence) / 2
     if min(m, n) > EXACT_UP_TO or max(m, n) > 4 * EXACT_UP_TO:
         spread = np.sqrt(m * n * (m + n + 1) / 12)
-        return max(0, int(np.floor(m * n / 2 - norm.ppf(1 - tail) * spread)))
+        return max(0, int(np.floor(m * n / 2 - scipy.stats.norm.ppf(1 - tail) * spread)))
     below = np.cumsum(_u_shares(m, n))
     return int(np.searchsorted(below, tail * (1 + 1e-12), side="right"))
 

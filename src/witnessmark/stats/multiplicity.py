@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike
-from scipy.stats import false_discovery_control
 
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
@@ -100,7 +100,7 @@ def false_discovery(
         raise UnfitNumbersError(f"dependence = {dependence!r}", "'positive' or 'any'")
     require.share("rate", rate)
     method: Literal["bh", "by"] = "bh" if dependence == "positive" else "by"
-    adjusted = false_discovery_control(row, method=method) if len(row) else row
+    adjusted = scipy.stats.false_discovery_control(row, method=method) if len(row) else row
     kept = tuple((adjusted <= rate).tolist())
     return FalseDiscovery(tuple(adjusted.tolist()), kept, rate, dependence)
 

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike
 from scipy.special import betaincinv
-from scipy.stats import beta, fisher_exact
 
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
@@ -165,8 +165,10 @@ def exact_interval(
     method = f"exact (Clopper-Pearson), {percent(confidence).replace(' ', '')} {sided(side)}"
     if n == 0:
         return Interval(None, 0.0, 1.0, method, x, n, confidence, side)
-    lower = 0.0 if x == 0 or side == "upper" else float(beta.ppf(tail, x, n - x + 1))
-    upper = 1.0 if x == n or side == "lower" else float(beta.ppf(1 - tail, x + 1, n - x))
+    lower = 0.0 if x == 0 or side == "upper" else float(scipy.stats.beta.ppf(tail, x, n - x + 1))
+    upper = (
+        1.0 if x == n or side == "lower" else float(scipy.stats.beta.ppf(1 - tail, x + 1, n - x))
+    )
     return Interval(x / n, lower, upper, method, x, n, confidence, side)
 
 
@@ -338,7 +340,7 @@ def fisher_p(a: int, b: int, c: int, d: int) -> float | None:
         raise UnfitNumbersError("a negative count", "counts of at least 0")
     if a + b == 0 or c + d == 0:
         return None
-    return float(fisher_exact(np.array([[a, b], [c, d]])).pvalue)
+    return float(scipy.stats.fisher_exact(np.array([[a, b], [c, d]])).pvalue)
 
 
 def _demand_found(x: float, n: float) -> None:

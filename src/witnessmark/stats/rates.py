@@ -6,7 +6,7 @@ Exact from the Poisson law; knows no record. Shares of items stand in `proportio
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import binom, binomtest, gamma, poisson, poisson_means_test
+import scipy
 
 from witnessmark.errors import UnfitNumbersError
 from witnessmark.stats import require
@@ -110,8 +110,12 @@ def rate_interval(
     tail = tail_of(confidence, side)
     if exposure == 0:
         return RateInterval(count, exposure, None, 0.0, None, confidence, side)
-    lower = 0.0 if count == 0 or side == "upper" else float(gamma.ppf(tail, count)) / exposure
-    upper = None if side == "lower" else float(gamma.isf(tail, count + 1)) / exposure
+    lower = (
+        0.0
+        if count == 0 or side == "upper"
+        else float(scipy.stats.gamma.ppf(tail, count)) / exposure
+    )
+    upper = None if side == "lower" else float(scipy.stats.gamma.isf(tail, count + 1)) / exposure
     return RateInterval(count, exposure, count / exposure, lower, upper, confidence, side)
 
 
@@ -219,8 +223,11 @@ def compare_rates(
     total, share = x1 + x2, t1 / (t1 + t2)
     limits = exact_interval(x1, total, confidence)
     upper = limits.upper / (1 - limits.upper) * t2 / t1 if limits.upper < 1 else None
-    greater, less = float(binom.sf(x1 - 1, total, share)), float(binom.cdf(x1, total, share))
-    likely = float(binomtest(x1, total, share).pvalue) if total else 1.0
+    greater, less = (
+        float(scipy.stats.binom.sf(x1 - 1, total, share)),
+        float(scipy.stats.binom.cdf(x1, total, share)),
+    )
+    likely = float(scipy.stats.binomtest(x1, total, share).pvalue) if total else 1.0
     return RateComparison(
         x1,
         t1,
@@ -273,7 +280,7 @@ def e_test_p(x1: int, t1: float, x2: int, t2: float) -> float:
     """
     x1, t1 = _events("x1", x1, "t1", require.above("t1", t1))
     x2, t2 = _events("x2", x2, "t2", require.above("t2", t2))
-    return min(1.0, float(poisson_means_test(x1, t1, x2, t2).pvalue))
+    return min(1.0, float(scipy.stats.poisson_means_test(x1, t1, x2, t2).pvalue))
 
 
 @dataclass(frozen=True)
@@ -355,10 +362,12 @@ def power_of_comparison(
     if max(means) > MANY_EVENTS:
         raise UnfitNumbersError(f"{max(means):,.0f} events expected", f"at most {MANY_EVENTS:,}")
     error = 1 - require.share("confidence", confidence)
-    first, second = (np.arange(poisson.isf(1e-10, mean) + 2) for mean in means)
+    first, second = (np.arange(scipy.stats.poisson.isf(1e-10, mean) + 2) for mean in means)
     after, before = np.meshgrid(second, first)
-    shown = binom.cdf(after, before + after, t2 / (t1 + t2)) <= error
-    weight = np.outer(poisson.pmf(first, means[0]), poisson.pmf(second, means[1]))
+    shown = scipy.stats.binom.cdf(after, before + after, t2 / (t1 + t2)) <= error
+    weight = np.outer(
+        scipy.stats.poisson.pmf(first, means[0]), scipy.stats.poisson.pmf(second, means[1])
+    )
     chance = float(np.clip(np.sum(weight[shown]), 0, 1))
     return Power(chance, before_rate, ratio, t1, t2, confidence)
 

@@ -6,8 +6,7 @@ What changed for both (season, mix, detection) cancels. Knows no record.
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import nchypergeom_fisher
-from scipy.stats.contingency import odds_ratio
+import scipy
 
 from witnessmark.stats import require
 from witnessmark.stats.before_after import ONE_LOOK, Verdict, one_sided_error, ratio_said
@@ -130,9 +129,9 @@ def against_sister(
         ratio, lower, upper, better, worse = None, 0.0, None, 1.0, 1.0
     else:
         odds = times["after"] / times["before"] * times["sister_before"] / times["sister_after"]
-        law = nchypergeom_fisher(a + b + c + d, a + b, a + c, odds)
+        law = scipy.stats.nchypergeom_fisher(a + b + c + d, a + b, a + c, odds)
         better, worse = min(1.0, float(law.cdf(a))), min(1.0, float(law.sf(a - 1)))
-        estimate = odds_ratio(np.array([[a, b], [c, d]]))
+        estimate = scipy.stats.contingency.odds_ratio(np.array([[a, b], [c, d]]))
         limits = estimate.confidence_interval(1 - 2 * error)
         ratio, upper = _finite(estimate.statistic / odds), _finite(limits.high / odds)
         lower = float(limits.low) / odds
