@@ -9,17 +9,6 @@ import pytest
 from witnessmark.report.html import render
 from witnessmark.report.model import Contrast, Escapes, FirstPage, Provenance
 
-CHROMIUM = "/usr/bin/chromium"
-ARGUMENTS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
-
 
 class Page(HTMLParser):
     """Collects what the assertions ask for."""
@@ -133,24 +122,22 @@ def test_a_paper_of_a_plant_with_almost_nothing_still_reads(paper):
 @pytest.mark.browser
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", [390, 1200])
-def test_the_page_never_scrolls_sideways_and_its_text_stays_legible(paper, tmp_path, scheme, width):
-    from playwright.sync_api import sync_playwright  # noqa: PLC0415 - only with a browser
-
+def test_the_page_never_scrolls_sideways_and_its_text_stays_legible(
+    paper, tmp_path, chromium, scheme, width
+):
     file = tmp_path / "paper.html"
     file.write_text(render(paper), encoding="utf-8")
-    with sync_playwright() as tools:
-        browser = tools.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
-        page = browser.new_page(viewport={"width": width, "height": 900}, color_scheme=scheme)
-        page.goto(file.as_uri())
-        wide = page.evaluate("document.documentElement.scrollWidth")
-        smallest = page.evaluate(
-            "Math.min(...[...document.querySelectorAll('svg text')].map("
-            "one => one.getBoundingClientRect().height))"
-        )
-        colours = page.evaluate(
-            "(one => [one.color, one.backgroundColor])(getComputedStyle(document.body))"
-        )
-        browser.close()
+    page = chromium.new_page(viewport={"width": width, "height": 900}, color_scheme=scheme)
+    page.goto(file.as_uri())
+    wide = page.evaluate("document.documentElement.scrollWidth")
+    smallest = page.evaluate(
+        "Math.min(...[...document.querySelectorAll('svg text')].map("
+        "one => one.getBoundingClientRect().height))"
+    )
+    colours = page.evaluate(
+        "(one => [one.color, one.backgroundColor])(getComputedStyle(document.body))"
+    )
+    page.close()
     assert wide == width
     assert smallest >= 9
     assert len(set(colours)) == 2

@@ -3,8 +3,6 @@
 Tests below `floor` have a server of their own, since they kill it.
 """
 
-import os
-import shutil
 import socketserver
 import threading
 from dataclasses import dataclass, field
@@ -16,15 +14,9 @@ from django.conf import settings
 from django.core.wsgi import get_wsgi_application
 from django.db import connections
 from django.test import Client
-from playwright.sync_api import sync_playwright
+from tests.chromium import CHROMIUM
 
-CHROMIUM = shutil.which("chromium")
-FLAGS = [
-    "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-    "--host-resolver-rules=MAP notebook.test 127.0.0.1",
-]  # fmt: skip
-PATIENCE_MS = 30_000
+PATIENCE_MS = 90_000
 SIZE = {"width": 1440, "height": 900}
 POLICY = """addEventListener('securitypolicyviolation', (event) =>
   console.error('policy: ' + event.violatedDirective + ' ' + event.blockedURI));"""
@@ -37,22 +29,6 @@ def pytest_collection_modifyitems(items):
             item.add_marker(pytest.mark.browser)
             if CHROMIUM is None:
                 item.add_marker(pytest.mark.skip(reason="no Chromium is installed here"))
-
-
-@pytest.fixture(scope="session")
-def playwright():
-    """Started once; its loop runs in this thread."""
-    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"
-    with sync_playwright() as started:
-        yield started
-
-
-@pytest.fixture(scope="session")
-def chromium(playwright):
-    """The browser."""
-    browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-    yield browser
-    browser.close()
 
 
 class _Threads(socketserver.ThreadingMixIn, WSGIServer):

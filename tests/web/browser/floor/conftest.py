@@ -1,7 +1,6 @@
 """A real server process, and phones with a notebook open."""
 
 import os
-import shutil
 import signal
 import socket
 import subprocess
@@ -14,15 +13,10 @@ from pathlib import Path
 from uuid import uuid4
 
 import pytest
+from tests.chromium import CHROMIUM, FLAGS
 
-CHROMIUM = shutil.which("chromium")
 UNSAFE_NAME = "notebook.test"  # a name that leads here and is no secure origin
-FLAGS = [
-    "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-    f"--host-resolver-rules=MAP {UNSAFE_NAME} 127.0.0.1",
-]  # fmt: skip
-PATIENCE_MS = 30_000
+PATIENCE_MS = 90_000
 START_WITHIN_S = 180
 ORDER = "die-before-the-next-answer"  # as killed.py waits for it
 PHONE = {"width": 390, "height": 844}
