@@ -24,7 +24,7 @@ fast: setup          ## the quick loop while writing
 	.venv/bin/pytest -n 2 -m "not browser" tests
 
 bench: setup         ## measure a plant-year, the statistics and the application; writes docs/bench*.md
-	$(PY) -m bench.web
+	PYTHONPATH=tests/web $(PY) -m bench.web
 	@python3 scripts/bootstrap.py --bench
 	.venv-bench/bin/python -m bench.statistics
 	.venv-bench/bin/python -m bench

@@ -1,8 +1,9 @@
 """How quickly pages answer: twenty people on one audit of five thousand events, a hundred audits.
 
-`python -m bench.web` fills an installation on SQLite and one on PostgreSQL through the actions,
-serves each with the real server, lets twenty signed-in people read and write for a while, and
-writes docs/bench_web.md. It asserts nothing. It runs in the environment of the application.
+`make bench` runs it with tests/web on the path, whose real server and plain browser it uses. It
+fills an installation on SQLite and one on PostgreSQL through the actions, serves each with the real
+server, lets twenty signed-in people read and write for a while, and writes docs/bench_web.md. It
+asserts nothing. It runs in the environment of the application.
 """
 
 import os
@@ -17,8 +18,8 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from tests.web.live import Answer, LiveServer, Visit, start_server
-from tests.web.private_postgresql import new_database, private_server
+from live import Answer, LiveServer, Visit, start_server
+from private_postgresql import new_database, private_server
 
 from bench.machine import machine
 

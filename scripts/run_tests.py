@@ -56,7 +56,8 @@ def environment() -> dict[str, str]:
 def main() -> int:
     """Runs pytest; arguments are passed on to it."""
     missing = [need for need in NEEDS if not need.is_met()]
-    command = [sys.executable, "-m", "pytest", "-n", "2", "--dist", "worksteal", *sys.argv[1:]]
+    # Three on two cores: tests of real servers and browsers wait as long as they work.
+    command = [sys.executable, "-m", "pytest", "-n", "3", "--dist", "worksteal", *sys.argv[1:]]
     if missing:
         command += ["-m", " and ".join(f"not {need.mark}" for need in missing)]
     code = subprocess.run(command, cwd=ROOT, check=False, env=environment()).returncode
