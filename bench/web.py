@@ -25,7 +25,7 @@ from bench.machine import machine
 
 ROOT = Path(__file__).resolve().parent.parent
 PAGE = ROOT / "docs" / "bench_web.md"
-PEOPLE, SECONDS, THINKS_S, WRITES_EVERY = 20, 60, 1.0, 10
+PEOPLE, SECONDS, THINKS_S, WRITES_EVERY = 20, 45, 1.0, 10
 OK = 200
 PACKAGES = ("django", "granian", "psycopg")
 PARTS = {
