@@ -25,7 +25,7 @@ from bench.machine import machine
 
 ROOT = Path(__file__).resolve().parent.parent
 PAGE = ROOT / "docs" / "bench_web.md"
-PEOPLE, SECONDS, THINKS_S, WRITES_EVERY = 20, 45, 1.0, 10
+PEOPLE, SECONDS, THINKS_S, WRITES_EVERY = 20, 30, 1.0, 10
 OK = 200
 PACKAGES = ("django", "granian", "psycopg")
 PARTS = {
@@ -73,11 +73,16 @@ def say(visit: Visit, audit: str, words: str) -> Answer:
     return visit.post(f"/audit/{audit}/said/new/", form)
 
 
-def work(server: LiveServer, audit: str, number: int, until: float, times: Times) -> None:
-    """One person: reads in turn, thinks, writes every tenth time."""
+def sign_in(server: LiveServer, number: int) -> Visit:
+    """Somebody's browser, one after the other: many at once from one address are slowed down."""
     visit = Visit(server.url)
     name = {"login_name": f"person{number}", "password": "a long and quiet sentence"}
     visit.post("/sign-in/", name)
+    return visit
+
+
+def work(visit: Visit, audit: str, number: int, until: float, times: Times) -> None:
+    """One person: reads in turn, thinks, writes every tenth time."""
     turns = list(PARTS.items())
     turn = number
     while time.monotonic() < until:
@@ -104,10 +109,11 @@ def measure(data: Path, database: str) -> Times:
     )  # fmt: skip
     audit, times = filled.stdout.split()[-1], Times()
     server = start_server(data, "--server", "--host", "127.0.0.1", **environment)
+    visits = [sign_in(server, number) for number in range(PEOPLE)]
     until = time.monotonic() + SECONDS
     people = [
-        threading.Thread(target=work, args=(server, audit, number, until, times))
-        for number in range(PEOPLE)
+        threading.Thread(target=work, args=(visit, audit, number, until, times))
+        for number, visit in enumerate(visits)
     ]
     for person in people:
         person.start()

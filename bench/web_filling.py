@@ -19,6 +19,7 @@ from witnessmark.audit.actions.open_audit import OpenAudit
 from witnessmark.audit.actions.open_trail import OpenTrail
 from witnessmark.audit.actions.promise_step import PromiseStep
 from witnessmark.audit.cited import Cited, Fact, Requirement
+from witnessmark.audit.items import Statement
 from witnessmark.audit.people import Actor, Role
 from witnessmark.web.start import prepare, set_up
 
@@ -68,7 +69,7 @@ def large(desk: Desk, people: list[str]) -> str:
             case 0 | 1 | 2 | 3:
                 words = {"words": f"sentence {number}, as it was said on the floor"}
                 heard.append(event_id(quick, audit, HearStatement(role="operator"), words, at))
-                state.statements[heard[-1]] = None  # type: ignore[assignment]  # it is there now
+                state.statements[heard[-1]] = Statement(heard[-1], LEAD.user, "", "")
             case 4 | 5:
                 seen = MakeObservation(form="counter", machine="T1-01", values={"pieces": number})
                 quick.act(audit, LEAD, seen, at=at)
