@@ -3,8 +3,8 @@
 Views are written as `view(request, page, ...)` under `in_audit`; a change is made by `page.do`.
 """
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
 from datetime import datetime
 from functools import wraps
 from zoneinfo import ZoneInfo
@@ -46,6 +46,7 @@ class AuditPage:
     actor: Actor
     user: User
     tab: str = ""
+    _texts: dict[str, str | None] = field(default_factory=dict)
 
     @property
     def zone(self) -> ZoneInfo:
@@ -70,7 +71,13 @@ class AuditPage:
 
     def reveal(self, mark: str) -> str | None:
         """The text of a mark; None where it was destroyed."""
-        return STORE.reveal(mark) if mark else ""
+        if not mark:
+            return ""
+        return self._texts[mark] if mark in self._texts else STORE.reveal(mark)
+
+    def foresee(self, marks: Iterable[str]) -> None:
+        """Reads the texts that a page is about to show in one look instead of one by one."""
+        self._texts |= STORE.reveal_all({mark for mark in marks if mark})
 
     def may(self, action: type[Action]) -> bool:
         """Whether the viewer's role has the action at all; buttons are shown by it."""

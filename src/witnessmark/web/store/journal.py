@@ -4,7 +4,7 @@
 acknowledged only once its transaction is on disk.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
 
 import msgspec
@@ -75,13 +75,16 @@ class DatabaseStore:
         payload = self.payload(commitment)
         return payload.text if payload else None
 
+    def reveal_all(self, commitments: Collection[str]) -> dict[str, str | None]:
+        """The texts of many commitments in one look; None as in `reveal`."""
+        rows = models.Text.objects.filter(mark__in=commitments)
+        found = {row.mark: payload.text for row in rows if (payload := _opened(row))}
+        return {mark: found.get(mark) for mark in commitments}
+
     def payload(self, commitment: str) -> Payload | None:
         """The text with its salt, as a sealed file carries it."""
         row = models.Text.objects.filter(mark=commitment).first()
-        if row is None or row.wrapped_key is None or row.sealed is None:
-            return None
-        key = vault.decrypt(_master(), bytes(row.wrapped_key))
-        return msgspec.json.decode(vault.decrypt(key, bytes(row.sealed)), type=Payload)
+        return _opened(row) if row else None
 
     def destroy(self, commitment: str) -> None:
         """Destroys the key of a text and what it sealed; the journal keeps the mark."""
@@ -104,6 +107,14 @@ def forget_old_pages() -> None:
     if connection.vendor == "sqlite":
         with connection.cursor() as cursor:
             cursor.execute("pragma wal_checkpoint(truncate)")
+
+
+def _opened(row: models.Text) -> Payload | None:
+    """What a row sealed; None once its key was destroyed."""
+    if row.wrapped_key is None or row.sealed is None:
+        return None
+    key = vault.decrypt(_master(), bytes(row.wrapped_key))
+    return msgspec.json.decode(vault.decrypt(key, bytes(row.sealed)), type=Payload)
 
 
 def _master() -> bytes:

@@ -24,6 +24,8 @@ from witnessmark.web.desk.around.findings import LEAD, by_risk
 from witnessmark.web.desk.around.papers import sources_of
 from witnessmark.web.desk.audit_page import READERS, TEAM, AuditPage, in_audit
 
+OF_EACH = 25
+"""Points of a room that are listed; its own page has the others."""
 ANSWERS = ("yes", "partly", "no", "not determined")
 ROOMS = {
     "scope": ("Scope", "desk:preparation"),
@@ -50,7 +52,7 @@ def shown(request: HttpRequest, page: AuditPage) -> HttpResponseBase:
         rooms.setdefault(gap.room, []).append(gap)
     context = {
         "rooms": [
-            (ROOMS[room][0], reverse(ROOMS[room][1], args=[page.id]), items)
+            (ROOMS[room][0], reverse(ROOMS[room][1], args=[page.id]), items[:OF_EACH], len(items))
             for room, items in rooms.items()
         ],
         "how_many": len(gaps),

@@ -101,11 +101,35 @@ def read_token(page: AuditPage, token: str) -> Cited:
     return _result(kept.freeze_in(page.state, parts[0]), kind, parts[1], "".join(parts[2:]))
 
 
+def may_see(page: AuditPage, cited: Cited) -> bool:
+    """Whether what is cited is there, and the viewer may see it."""
+    if cited.kind not in ITEMS:
+        return True
+    item = getattr(page.state, ITEMS[cited.kind]).get(cited.id)
+    hidden = isinstance(item, Statement) and item.protected and not page.is_team
+    return item is not None and not hidden
+
+
+def marks_of(page: AuditPage, cited: Cited) -> tuple[str, ...]:
+    """Marks of the texts that a piece shows."""
+    item = page.state.item(cited.id) if cited.kind in ITEMS else None
+    match item:
+        case Statement():
+            return (item.words_sealed,)
+        case Observation():
+            return (item.note_sealed,)
+        case Document():
+            return (item.text_sealed,)
+    return ()
+
+
 def piece_of(page: AuditPage, cited: Cited) -> Piece | None:
     """What is cited, as the viewer may see it; None where it may not, or is not there."""
     if cited.kind not in ITEMS:
         return _of_records(page, cited)
-    item = getattr(page.state, ITEMS[cited.kind]).get(cited.id)
+    if not may_see(page, cited):
+        return None
+    item = getattr(page.state, ITEMS[cited.kind])[cited.id]
     match item:
         case Statement():
             return _statement(page, cited, item)
@@ -149,9 +173,7 @@ def piece_of(page: AuditPage, cited: Cited) -> Piece | None:
     return None
 
 
-def _statement(page: AuditPage, cited: Cited, item: Statement) -> Piece | None:
-    if item.protected and not page.is_team:
-        return None
+def _statement(page: AuditPage, cited: Cited, item: Statement) -> Piece:
     words = page.reveal(item.words_sealed)
     return Piece(
         cited,

@@ -5,6 +5,7 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -25,6 +26,7 @@ OUTCOMES = (
     ("overtaken", "Overtaken by something else"),
 )
 LONGEST = 90
+PER_PAGE = 100
 
 
 class PromiseForm(forms.Form):
@@ -76,8 +78,11 @@ def promises(request: HttpRequest, page: AuditPage) -> HttpResponse:
     settled = [item for item in page.state.promises.values() if item.outcome]
     context = {
         "handover": next_handover(page.state, page.now),
-        "open": open_promises(page.state, page.now),
-        "settled": sorted(settled, key=lambda item: item.settled_at, reverse=True),
+        "open": Paginator(open_promises(page.state, page.now), PER_PAGE).get_page(
+            request.GET.get("page")
+        ),
+        "settled": sorted(settled, key=lambda item: item.settled_at, reverse=True)[:PER_PAGE],
+        "settled_in_all": len(settled),
         "trails": page.state.trails,
         "own": {i for i in page.state.promises if page.may_on(PromiseStep(what="."), i)},
     }

@@ -1,6 +1,6 @@
 """Said: statements, their vague words, what answered them."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 from uuid import UUID
 
@@ -49,17 +49,25 @@ def address(page: AuditPage, statement: str) -> str:
     return reverse("desk:statement", args=(page.id, statement))
 
 
+def marks_of(statements: Iterable[Statement]) -> Iterator[str]:
+    """Marks of the words and translations of statements."""
+    return (mark for item in statements for mark in (item.words_sealed, item.translation_sealed))
+
+
 @require_safe
 @in_audit(tab="said")
 def said(request: HttpRequest, page: AuditPage) -> HttpResponse:
     """All statements, the newest first."""
     query = request.GET.get("q", "").strip()
+    if query:
+        page.foresee(marks_of(page.statements))
     every = sorted(page.statements, key=lambda item: item.at)[::-1]  # the last written first
     found = [item for item in every if matches(page, item, query)]
     filters = {name: [s for s in found if holds(s)] for name, (_, holds) in FILTERS.items()}
     shown = request.GET.get("show", "all")
     shown = shown if shown in filters else "all"
     rows = Paginator(filters[shown], PER_PAGE).get_page(request.GET.get("page"))
+    page.foresee(marks_of(rows))
     context = {
         "filters": [
             Filter(name, FILTERS[name][0], len(items))

@@ -12,7 +12,7 @@ from witnessmark.audit.items import Finding, Freeze
 from witnessmark.audit.promises import next_handover, open_promises
 from witnessmark.web.desk.audit_page import AuditPage, in_audit
 from witnessmark.web.desk.working.on_no_trail import OnNoTrail
-from witnessmark.web.desk.working.strands import Strand, by_window, strands_of
+from witnessmark.web.desk.working.strands import Strand, by_window, foresee, strands_of
 
 SHIPPED = "suspect-shipped"
 PER_PAGE = 50
@@ -44,10 +44,12 @@ def spine(request: HttpRequest, page: AuditPage) -> HttpResponse:
     chosen = _choices(strands)
     shown = request.GET.get("show", "open")
     shown = shown if shown in chosen else "open"
+    on_page = Paginator(chosen[shown], PER_PAGE).get_page(request.GET.get("page"))
+    foresee(page, on_page)
     context = {
         "filters": [Filter(name, WORDS[name], len(found)) for name, found in chosen.items()],
         "shown": shown,
-        "strands": Paginator(chosen[shown], PER_PAGE).get_page(request.GET.get("page")),
+        "strands": on_page,
         "how_many": len(strands),
         "handover": next_handover(page.state, page.now),
         "promises": open_promises(page.state, page.now)[:CLOSES_FIRST],

@@ -12,7 +12,7 @@ from witnessmark.audit.event import moment_of
 from witnessmark.audit.items import Link, Trail
 from witnessmark.audit.promises import Closing, NextStep, cheapest_next, closing_first
 from witnessmark.web.desk.audit_page import AuditPage
-from witnessmark.web.desk.working.pieces import Piece, piece_of
+from witnessmark.web.desk.working.pieces import Piece, marks_of, may_see, piece_of
 
 COLUMNS: tuple[Column, ...] = ("said", "seen", "recorded")
 BEARS = {"for": "for", "against": "against", "neutral": "neither"}
@@ -21,19 +21,24 @@ SHOWN = 3
 FAR = "9999"
 
 
-@dataclass(frozen=True)
+@dataclass
 class Laid:
     """A piece of evidence on a trail.
 
     Args:
+        page: The audit as the viewer sees it.
         link: How it was laid there.
-        piece: What it is.
         late: Whether it came after the trail was closed.
     """
 
+    page: AuditPage
     link: Link
-    piece: Piece
     late: bool = False
+
+    @cached_property
+    def piece(self) -> Piece | None:
+        """What it is, looked up only where it is shown."""
+        return piece_of(self.page, self.link.cited)
 
     @property
     def bears(self) -> str:
@@ -70,8 +75,11 @@ class Strand:
     def laid(self) -> list[Laid]:
         """All evidence that the viewer may see, in the order in which it was laid."""
         late = {link.id for link in self.trail.not_considered}
-        pieces = ((link, piece_of(self._page, link.cited)) for link in self.trail.evidence)
-        return [Laid(link, piece, link.id in late) for link, piece in pieces if piece]
+        return [
+            Laid(self._page, link, link.id in late)
+            for link in self.trail.evidence
+            if may_see(self._page, link.cited)
+        ]
 
     @cached_property
     def pillars(self) -> list[Pillar]:
@@ -110,6 +118,12 @@ class Strand:
     def origin(self) -> Piece | None:
         """What it started from, where the viewer may see it."""
         return piece_of(self._page, self.trail.origin) if self.trail.origin else None
+
+
+def foresee(page: AuditPage, strands: Iterable[Strand]) -> None:
+    """Reads the words that the first pieces of these trails show, in one look."""
+    first = (one for strand in strands for pillar in strand.pillars for one in pillar.first)
+    page.foresee(mark for one in first for mark in marks_of(page, one.link.cited))
 
 
 def strands_of(page: AuditPage, trails: Iterable[Trail]) -> list[Strand]:
