@@ -94,7 +94,7 @@ def _table(heads: Sequence[str], rows: Sequence[Sequence[object]]) -> str:
 
 
 def _s(seconds: float) -> str:
-    return f"{seconds:.2f}" if seconds < 100 else f"{seconds:.0f}"  # noqa: PLR2004
+    return f"{seconds:.2f}" if seconds < 100 else f"{seconds:.0f}"  # noqa: PLR2004 - digits worth reading
 
 
 def _total(side: Mapping[str, Measured]) -> float:
@@ -175,7 +175,7 @@ def _six(figures: Figures) -> str:
 
 def assessed(runs: Mapping[str, Measured]) -> dict[str, Any]:
     """What the whole run says of each test that found something to assess, by slug."""
-    outcomes: dict[str, Any] = runs["whole"].result["outcomes"]  # type: ignore[assignment]
+    outcomes: dict[str, Any] = runs["whole"].result["outcomes"]  # type: ignore[assignment]  # results are plain JSON
     return {slug: one for slug, one in sorted(outcomes.items()) if one["status"] == "assessed"}
 
 
@@ -205,7 +205,7 @@ def _passes(figures: Figures) -> str:
 
 def _timeline(figures: Figures) -> str:
     tables = figures.runs["timeline"].result["tables"]
-    seconds: dict[str, float] = tables  # type: ignore[assignment]
+    seconds: dict[str, float] = tables  # type: ignore[assignment]  # results are plain JSON
     large = sorted(seconds.items(), key=lambda item: -item[1])
     rows = [[name, _s(value)] for name, value in large[:TOLD_TABLES]]
     rows.append(

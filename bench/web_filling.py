@@ -82,7 +82,7 @@ def large(desk: Desk, people: list[str]) -> str:
     return audit
 
 
-def event_id(desk: Desk, audit: str, action, texts=None, at=None) -> str:  # noqa: ANN001
+def event_id(desk: Desk, audit: str, action, texts=None, at=None) -> str:  # noqa: ANN001 - any action
     """Does an action and gives the id of what it made."""
     event = desk.act(audit, LEAD, action, texts, at=at).event
     return event.id if event else ""
@@ -94,8 +94,8 @@ def main() -> None:
     prepare()
     from django.db import transaction  # noqa: PLC0415 - Django must be set up first
 
-    from witnessmark.web.accounts.models import User  # noqa: PLC0415
-    from witnessmark.web.store.desk import code_of, desk  # noqa: PLC0415
+    from witnessmark.web.accounts.models import User  # noqa: PLC0415 - Django must be set up first
+    from witnessmark.web.store.desk import code_of, desk  # noqa: PLC0415 - Django must be set up first
 
     User.objects.local()
     users = [User.objects.create_user(f"person{n}", PASSWORD) for n in range(int(sys.argv[2]))]

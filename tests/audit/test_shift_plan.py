@@ -39,7 +39,7 @@ def test_changes_over_the_night_that_loses_an_hour():
     assert found[1].outgoing == "night"
 
 
-@given(st.datetimes(datetime(2026, 1, 1), datetime(2027, 1, 1), timezones=st.just(UTC)))  # noqa: DTZ001
+@given(st.datetimes(datetime(2026, 1, 1), datetime(2027, 1, 1), timezones=st.just(UTC)))  # noqa: DTZ001 - the strategy adds the zone
 def test_three_shifts_cover_every_instant_and_the_next_change_is_near(now):
     assert THREE.shift_at(now) in {"early", "late", "night"}
     change = THREE.next_change(now)

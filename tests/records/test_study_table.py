@@ -63,13 +63,13 @@ def test_every_bad_cell_is_named(study):
 def test_times_prove_their_order_or_are_refused(study):
     found = study("no;at\n1;13.04.2026 06:30\n2;03.05.2026\n3;\n")
     times = found.times("at", may_be_blank=True)
-    assert times == [datetime(2026, 4, 13, 6, 30), datetime(2026, 5, 3), None]  # noqa: DTZ001
+    assert times == [datetime(2026, 4, 13, 6, 30), datetime(2026, 5, 3), None]  # noqa: DTZ001 - wall-clock times, as the table holds them
     with pytest.raises(UnusableInputError, match='row 4, column "at": this cell is blank'):
         found.times("at")
     with pytest.raises(UnusableInputError, match=r"may be DD\.MM\.YYYY or MM/DD/YYYY"):
         study("no;at\n1;03.04.2026\n").times("at")
     settled = study("no;at\n1;03.04.2026\n", dates="DD.MM.YYYY").times("at")
-    assert settled == [datetime(2026, 4, 3)]  # noqa: DTZ001
+    assert settled == [datetime(2026, 4, 3)]  # noqa: DTZ001 - wall-clock times, as the table holds them
     with pytest.raises(UnusableInputError, match="is no date format"):
         study("no;at\n1;03.04.2026\n", dates="day first").times("at")
 

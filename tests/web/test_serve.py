@@ -217,9 +217,9 @@ def test_a_taken_port_is_refused_in_words(live, witnessmark, tmp_path):
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
-        (["--host", "0.0.0.0"], "from this machine alone"),  # noqa: S104
+        (["--host", "0.0.0.0"], "from this machine alone"),  # noqa: S104 - what is refused
         (["--tls", "auto"], "from this machine alone"),
-        (["--server", "--host", "0.0.0.0"], "unencrypted"),  # noqa: S104
+        (["--server", "--host", "0.0.0.0"], "unencrypted"),  # noqa: S104 - what is refused
         (["--server", "--tls", "one.pem"], "names no certificate"),
     ],
 )

@@ -318,12 +318,12 @@ def _changes(inputs: Inputs, grade: Grade) -> tuple[Change, ...]:
     changes = []
     for name, answers in ALTERNATIVES.items():
         for answer in answers:
-            other, _ = _judge(replace(inputs, **{name: answer}))  # type: ignore[arg-type]
+            other, _ = _judge(replace(inputs, **{name: answer}))  # type: ignore[arg-type]  # each fits its question
             if other != grade and answer != getattr(inputs, name):
                 changes.append(Change(name, _said(answer), other))
     if inputs.machines and inputs.shifts:
-        whole = {"machines": (inputs.machines[1],) * 2, "shifts": (inputs.shifts[1],) * 2}
-        other, _ = _judge(replace(inputs, **whole))  # type: ignore[arg-type]
+        all_machines, all_shifts = (inputs.machines[1],) * 2, (inputs.shifts[1],) * 2
+        other, _ = _judge(replace(inputs, machines=all_machines, shifts=all_shifts))
         if other != grade:
             changes.append(Change("machines", "all machines and shifts", other))
     return tuple(changes)

@@ -85,8 +85,8 @@ def write_audits(data: Path, records: DemoRecords) -> None:
     set_up(data)
     prepare()
     # Models can be imported only once Django is set up.
-    from witnessmark.web.accounts.models import User  # noqa: PLC0415
-    from witnessmark.web.store.desk import code_of, desk  # noqa: PLC0415
+    from witnessmark.web.accounts.models import User  # noqa: PLC0415 - Django must be set up first
+    from witnessmark.web.store.desk import code_of, desk  # noqa: PLC0415 - Django must be set up first
 
     lead = Actor(code_of(User.objects.local()), Role.LEAD)
     now = datetime.now(UTC)

@@ -28,8 +28,8 @@ def open_installation(data: Path | None) -> Installation:
     set_up(folder.path)
     migrate()
     # Models can be imported only once Django is set up.
-    from witnessmark.web.store import blobs  # noqa: PLC0415
-    from witnessmark.web.store.desk import desk  # noqa: PLC0415
+    from witnessmark.web.store import blobs  # noqa: PLC0415 - Django must be set up first
+    from witnessmark.web.store.desk import desk  # noqa: PLC0415 - Django must be set up first
 
     own = desk()
 
@@ -46,7 +46,7 @@ def audit_named(name: str) -> str:
     Raises:
         UnusableInputError: None has it, or several have.
     """
-    from witnessmark.web.store.models import Audit  # noqa: PLC0415
+    from witnessmark.web.store.models import Audit  # noqa: PLC0415 - Django must be set up first
 
     with suppress(ValueError):
         return str(UUID(name))

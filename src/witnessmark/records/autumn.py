@@ -82,8 +82,8 @@ def _fitting_splits(
     readings: Sequence[tuple[datetime, datetime]], before: datetime | None, after: datetime | None
 ) -> list[int]:
     """Numbers of first rows that can be early, so that no time runs backwards."""
-    early = [before or datetime.min, *(reading[0] for reading in readings)]  # noqa: DTZ901
-    late = [*(reading[1] for reading in readings), after or datetime.max]  # noqa: DTZ901
+    early = [before or datetime.min, *(reading[0] for reading in readings)]  # noqa: DTZ901 - bounds of naive wall-clock readings
+    late = [*(reading[1] for reading in readings), after or datetime.max]  # noqa: DTZ901 - bounds of naive wall-clock readings
     risen = list(accumulate((a <= b for a, b in pairwise(early)), and_, initial=True))
     rising = list(
         accumulate((a <= b for a, b in reversed(list(pairwise(late)))), and_, initial=True)

@@ -182,7 +182,7 @@ def serial_sql(number: str, epoch: int) -> str:
     if epoch == 1900:  # noqa: PLR2004  # the year itself
         start = f"case when {days} < 60 then date '1899-12-31' else date '1899-12-30' end"
     moment = f"cast({start} + {days} as timestamp) + to_seconds({seconds})"
-    never = f"or {days} = 60" if epoch == 1900 else ""  # noqa: PLR2004
+    never = f"or {days} = 60" if epoch == 1900 else ""  # noqa: PLR2004 - the day that only one epoch has
     return (
         f"case when {value} is null or {value} < 1 or {value} > 200000 {never} then null "
         f"when {seconds} = 0 then strftime({moment}, '%Y-%m-%d') "
@@ -244,7 +244,7 @@ def _readers() -> dict[str, Callable[[str], date | None]]:
                 return None
             value = dict(zip(parts, found.groups(), strict=True))
             year = int(value["year"])
-            if len(value["year"]) == 2:  # noqa: PLR2004
+            if len(value["year"]) == 2:  # noqa: PLR2004 - a year of two digits
                 year += 1900 if year >= CENTURY_TURN else 2000
             try:
                 return date(year, int(value["month"]), int(value["day"]))

@@ -111,7 +111,7 @@ def says(heading: str, words: tuple[str, ...]) -> str | None:
     text = f" {plain(heading)} "
     best = None
     for word in words:
-        hit = f" {word} " in text or (len(word) > 3 and f" {word}" in text)  # noqa: PLR2004
+        hit = f" {word} " in text or (len(word) > 3 and f" {word}" in text)  # noqa: PLR2004 - a short word must stand alone
         if hit and (best is None or len(word) > len(best)):
             best = word
     return best

@@ -53,7 +53,7 @@ def share(value: float | None) -> str:
         return DASH
     percent = value * 100
     if 99.5 <= percent < 100:  # noqa: PLR2004 - rounding would say that nothing is left
-        return f"{percent:.1f} %" if percent < 99.95 else "over 99.9 %"  # noqa: PLR2004
+        return f"{percent:.1f} %" if percent < 99.95 else "over 99.9 %"  # noqa: PLR2004 - the first value that would print as 100 %
     if 0 < value < LEAST_SHARE:
         return "under 0.001 %"
     digits = 0 if percent == 0 else max(0, 1 - floor(log10(percent)))

@@ -128,7 +128,7 @@ def repeated_sets(
 
 def _codes(readings: ArrayLike) -> NDArray[np.int64]:
     rows = np.asarray(readings, dtype=float)
-    if rows.ndim != 2 or rows.shape[0] < 2 or rows.shape[1] < 2:  # noqa: PLR2004
+    if rows.ndim != 2 or rows.shape[0] < 2 or rows.shape[1] < 2:  # noqa: PLR2004 - two of each are the least
         raise UnfitNumbersError(
             f"readings of shape {rows.shape}", "at least 2 sets of at least 2 readings each"
         )

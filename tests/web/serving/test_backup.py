@@ -19,7 +19,7 @@ from witnessmark.web.serving import backup as module
 from witnessmark.web.serving.backup import back_up
 from witnessmark.web.serving.restore import restore
 
-PASSWORD = "two lots in one washing basket"  # noqa: S105
+PASSWORD = "two lots in one washing basket"  # noqa: S105 - of a test
 
 
 @pytest.fixture

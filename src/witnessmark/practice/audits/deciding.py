@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 from msgspec import structs
 
@@ -33,7 +34,7 @@ def close(scribe: Scribe, trail: str, closing: CloseTrail, judged: Mapping[str, 
 
 
 def grade(
-    scribe: Scribe, finding: str, decided: Grade, reason: str, answers: Mapping[str, object]
+    scribe: Scribe, finding: str, decided: Grade, reason: str, answers: Mapping[str, Any]
 ) -> None:
     """Grades a finding beside what the tool proposes from the inputs.
 
@@ -45,7 +46,7 @@ def grade(
         answers: Inputs of `grading` that the audit does not know by itself.
     """
     state = scribe.desk.state(scribe.audit)
-    inputs = replace(inputs_of(state, state.findings[finding]), **answers)  # type: ignore[arg-type]
+    inputs = replace(inputs_of(state, state.findings[finding]), **answers)
     scribe.do(
         GradeFinding(
             finding=finding,
@@ -62,7 +63,7 @@ def grade_and_issue(
     finding: str,
     decided: Grade,
     reason: str,
-    answers: Mapping[str, object],
+    answers: Mapping[str, Any],
     closing_day: str,
 ) -> None:
     """Grades a finding, has its facts heard, and issues it with its dates."""

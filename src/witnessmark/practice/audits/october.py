@@ -51,7 +51,7 @@ def write_october(scribe: Scribe, before: Records, after: Records) -> None:
         ("corrected", "yes", "Red days of the weeks looked at had their action, but for two."),
         ("known", "yes", "Both leaders named their reds and what was done."),
     ):
-        scribe.do(ConcludeQuestion(question=question, answer=answer, reason=reason))  # type: ignore[arg-type]
+        scribe.do(ConcludeQuestion(question=question, answer=answer, reason=reason))  # type: ignore[arg-type]  # words of ConcludeQuestion
     scribe.do(CloseAudit(closing_day=CLOSING_DAY))
     _follow_up(scribe, (setups, nights, handovers), before, after)
 

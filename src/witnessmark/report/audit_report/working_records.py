@@ -170,7 +170,7 @@ def _populations(sources: Sources) -> Iterator[Row]:
 
 
 def _reasons(reasons: object) -> str:
-    return "; ".join(f"{why}: {n}" for why, n in dict(reasons).items())  # type: ignore[call-overload]
+    return "; ".join(f"{why}: {n}" for why, n in dict(reasons).items())  # type: ignore[call-overload]  # a mapping or pairs, both fit dict
 
 
 def _strata(sources: Sources) -> Iterator[Row]:
@@ -202,7 +202,7 @@ def _exceptions(sources: Sources) -> Made:
         total += one.rows_total
         test = catalogue().get(one.slug)
         for row in one.rows[:SHOWN_ROWS] if test else ():
-            ref, sentence = sentence_of(test, with_instants(row), sources.zone)  # type: ignore[arg-type]
+            ref, sentence = sentence_of(test, with_instants(row), sources.zone)  # type: ignore[arg-type]  # rows are mappings of plain values
             fragile = "yes" if row.get("is_fragile") else "no"
             rows.append((freeze[:SHORT], one.slug, ref, sentence, fragile))
     return tuple(rows), max(total, len(rows))

@@ -1,6 +1,7 @@
 """Times as people type them, in the plant's zone, to instants of the journal and back."""
 
 from datetime import UTC, datetime
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django import forms
@@ -17,9 +18,9 @@ class LocalMomentField(forms.DateTimeField):
 
     widget = forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M")
 
-    def __init__(self, *, zone: ZoneInfo, **others: object) -> None:
+    def __init__(self, *, zone: ZoneInfo, **others: Any) -> None:
         self._zone = zone
-        super().__init__(**others)  # type: ignore[arg-type]
+        super().__init__(**others)
 
     def prepare_value(self, value: object) -> object:
         """An instant of the journal as the input takes it: local wall-clock time."""

@@ -5,7 +5,7 @@ from whitenoise.storage import (  # type: ignore[import-untyped]  # it ships no 
 )
 
 
-class HashedNames(CompressedManifestStaticFilesStorage):  # type: ignore[misc]
+class HashedNames(CompressedManifestStaticFilesStorage):  # type: ignore[misc]  # its base carries no types
     """Hashed names, also where one module imports another."""
 
     support_js_module_import_aggregation = True

@@ -21,7 +21,7 @@ def upload_limit(megabytes: int) -> Callable[[View], View]:
     """Lets a view take more, or less, than the setting UPLOAD_LIMIT; the outermost decorator."""
 
     def mark(view: View) -> View:
-        view.upload_limit = megabytes * MEGABYTE  # type: ignore[attr-defined]
+        view.upload_limit = megabytes * MEGABYTE  # type: ignore[attr-defined]  # read by the middleware
         return view
 
     return mark

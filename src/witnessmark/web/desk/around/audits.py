@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 from uuid import uuid4
 from zoneinfo import available_timezones
 
@@ -20,7 +21,7 @@ from witnessmark.audit.vague import vocabularies
 from witnessmark.web.accounts.models import User
 from witnessmark.web.accounts.signed_in import user_of
 from witnessmark.web.desk.around.due import Due, dues_of, profile_choices
-from witnessmark.web.desk.around.fields import DayField, LineField
+from witnessmark.web.desk.around.fields import DayField, LineField, offer
 from witnessmark.web.store.desk import STATES, audits_of, code_of, desk
 from witnessmark.web.store.models import Audit
 
@@ -116,11 +117,11 @@ class OpenAuditForm(forms.Form):
         label="Deadlines for answers", choices=(), help_text="From which profile dates are counted."
     )
 
-    def __init__(self, *args: object, **others: object) -> None:
-        super().__init__(*args, **others)  # type: ignore[arg-type]
+    def __init__(self, *args: Any, **others: Any) -> None:
+        super().__init__(*args, **others)
         known = [(code, LANGUAGES.get(code, code)) for code in vocabularies()]
-        self.fields["language"].choices = known  # type: ignore[attr-defined]
-        self.fields["deadlines"].choices = profile_choices()  # type: ignore[attr-defined]
+        offer(self, "language", known)
+        offer(self, "deadlines", profile_choices())
 
     def clean(self) -> dict[str, object]:
         """The last day is not before the first."""

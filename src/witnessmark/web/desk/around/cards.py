@@ -13,7 +13,7 @@ from witnessmark.audit.machine_card import QUESTIONS, MachineCard, machine_card
 from witnessmark.audit.promises import next_handover
 from witnessmark.errors import UnusableInputError
 from witnessmark.timeline.build import Timeline
-from witnessmark.web.desk.around.fields import LineField
+from witnessmark.web.desk.around.fields import LineField, offer
 from witnessmark.web.desk.around.outcomes import freeze_words
 from witnessmark.web.desk.audit_page import READERS, AuditPage, in_audit
 from witnessmark.web.desk.moments import LocalMomentField
@@ -34,7 +34,7 @@ class _CardForm(forms.Form):
         super().__init__(*args, **others)
         known = [(item.freeze, freeze_words(item)) for item in page.state.freezes.values()]
         choices = [(SEEN_ALONE, "None: what was seen alone"), *reversed(known)]
-        self.fields["records"].choices = choices  # type: ignore[attr-defined]
+        offer(self, "records", choices)
 
 
 class MachineForm(_CardForm):

@@ -3,6 +3,7 @@
 A field cleans to what an action takes: texts, tuples of texts, days as 2026-03-24.
 """
 
+from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
@@ -61,3 +62,11 @@ class DayField(forms.DateField):
         """The day in the form of the journal."""
         day = super().clean(value)
         return day.isoformat() if isinstance(day, date) else ""
+
+
+def offer(form: forms.Form, name: str, choices: Iterable[tuple[str, str]]) -> None:
+    """Sets what a field of a form offers, known only when its page is asked for."""
+    field = form.fields[name]
+    if not isinstance(field, forms.ChoiceField):
+        raise TypeError(name)
+    field.choices = list(choices)

@@ -33,7 +33,7 @@ from witnessmark.web.desk.around.due import (
     profile_choices,
     waits_for,
 )
-from witnessmark.web.desk.around.fields import DayField, LineField, TextField
+from witnessmark.web.desk.around.fields import DayField, LineField, TextField, offer
 from witnessmark.web.desk.around.outcomes import watched
 from witnessmark.web.desk.around.papers import RECORD, File, Set, issued_as, sets_of
 from witnessmark.web.desk.around.people import names_of, said_of
@@ -189,8 +189,8 @@ class IssueForm(forms.Form):
             if member.role == Role.AUDITEE.value and code in names
         ]
         choices = [(NOBODY, "Nobody here: answers come on paper"), *auditees]
-        self.fields["addressed_to"].choices = choices  # type: ignore[attr-defined]
-        self.fields["profile"].choices = profile_choices()  # type: ignore[attr-defined]
+        offer(self, "addressed_to", choices)
+        offer(self, "profile", profile_choices())
 
 
 @require_http_methods(["GET", "POST"])

@@ -17,7 +17,7 @@ def names_of(request: HttpRequest) -> dict[str, str]:
     known: dict[str, str] | None = getattr(request, "names_by_code", None)
     if known is None:
         known = {code_of(user): user.display_name for user in User.objects.all()}
-        request.names_by_code = known  # type: ignore[attr-defined]
+        request.names_by_code = known  # type: ignore[attr-defined]  # kept for the length of a request
     return known
 
 

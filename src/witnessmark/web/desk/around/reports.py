@@ -117,7 +117,7 @@ def issue(request: HttpRequest, page: AuditPage, key: str, name: str) -> HttpRes
     elif issued_as(page.state, file):
         messages.info(request, "It is issued already.")
     else:
-        action = IssueReport(sha256=file.sha256, form=file.form, head=one.made.head)  # type: ignore[arg-type]
+        action = IssueReport(sha256=file.sha256, form=file.form, head=one.made.head)  # type: ignore[arg-type]  # one of the words of IssueReport
         page.try_do(request, None, action, done=f"{file.title} is issued with its hash.")
     return redirect("desk:reports", page.id)
 

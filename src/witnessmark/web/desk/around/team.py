@@ -11,7 +11,7 @@ from witnessmark.audit.actions.join_member import JoinMember
 from witnessmark.audit.people import Role
 from witnessmark.web.accounts.models import User
 from witnessmark.web.desk.around.asking import Asked, ask
-from witnessmark.web.desk.around.fields import LineField, TextField
+from witnessmark.web.desk.around.fields import LineField, TextField, offer
 from witnessmark.web.desk.around.people import names_of, new_code, said_of
 from witnessmark.web.desk.around.words import ROLES
 from witnessmark.web.desk.audit_page import AuditPage, in_audit
@@ -40,10 +40,8 @@ class MemberForm(forms.Form):
         label="Competence", required=False, help_text="For auditors: what they can show for it."
     )
 
-    def __init__(
-        self, page: AuditPage, request: HttpRequest, *args: object, **others: object
-    ) -> None:
-        super().__init__(*args, **others)  # type: ignore[arg-type]
+    def __init__(self, page: AuditPage, request: HttpRequest, *args: Any, **others: Any) -> None:
+        super().__init__(*args, **others)
         names = names_of(request)
         active = User.objects.filter(is_active=True).order_by("display_name")
         accounts = [(code_of(user), user.display_name) for user in active]
@@ -54,7 +52,7 @@ class MemberForm(forms.Form):
             if code not in known
         ]
         choices = [*accounts, *members, (NOBODY, "Somebody without an account here")]
-        self.fields["user"].choices = choices  # type: ignore[attr-defined]
+        offer(self, "user", choices)
 
     def clean(self) -> dict[str, Any]:
         """Whoever has no account is printed by function alone, so it is needed."""

@@ -11,6 +11,7 @@ from witnessmark.audit.effect import Side, Verified, slugs_of, verify
 from witnessmark.audit.items import Finding
 from witnessmark.audit.people import RefusedError
 from witnessmark.record_tests.outcome import Outcome
+from witnessmark.web.desk.around.fields import offer
 from witnessmark.web.desk.around.findings import asked_of, finding_of
 from witnessmark.web.desk.around.outcomes import freeze_words, kept_outcome
 from witnessmark.web.desk.audit_page import TEAM, AuditPage, in_audit
@@ -42,9 +43,9 @@ class VerifyForm(forms.Form):
         known = sorted({slug for item in page.state.freezes.values() for slug in item.outcomes})
         slugs = dict.fromkeys([*(slug for slug in behind if slug in known), *known])
         periods = [(item.freeze, freeze_words(item)) for item in page.state.freezes.values()]
-        self.fields["slug"].choices = [(slug, slug) for slug in slugs]  # type: ignore[attr-defined]
+        offer(self, "slug", [(slug, slug) for slug in slugs])
         for name in ("before", "after"):
-            self.fields[name].choices = periods  # type: ignore[attr-defined]
+            offer(self, name, periods)
 
     def clean(self) -> dict[str, Any]:
         """Two periods, and of what is left out both numbers or none."""
