@@ -86,6 +86,7 @@ def write_audits(data: Path, records: DemoRecords) -> None:
     prepare()
     # Models can be imported only once Django is set up.
     from witnessmark.web.accounts.models import User  # noqa: PLC0415 - Django must be set up first
+    from witnessmark.web.desk.working.taking_in import hold_seen  # noqa: PLC0415 - as above
     from witnessmark.web.store.desk import code_of, desk  # noqa: PLC0415 - Django must be set up first
 
     lead = Actor(code_of(User.objects.local()), Role.LEAD)
@@ -93,4 +94,6 @@ def write_audits(data: Path, records: DemoRecords) -> None:
     before = records.of(records.before, BEFORE)
     since = records.of(records.since, SINCE)
     write_october(Scribe(desk(), str(uuid4()), lead, now), before, since)
-    write_today(Scribe(desk(), str(uuid4()), lead, now), now, since, records.seen)
+    under_way = str(uuid4())
+    write_today(Scribe(desk(), under_way, lead, now), now, since, records.seen)
+    hold_seen(under_way, lead, records.since, lambda step, share=None: None)

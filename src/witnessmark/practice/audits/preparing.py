@@ -109,6 +109,15 @@ def prepare(scribe: Scribe, title: str, first_day: str, last_day: str) -> None:
     )
     scribe.do(
         JoinMember(
+            user=scribe.actor.user,
+            role="lead-auditor",
+            function="lead auditor, from the quality office of another plant",
+            independence="Belongs to another plant and has set up nothing here.",
+            competence="Process audits since 2016; turning, PFMEA, control plans, statistics.",
+        )
+    )
+    scribe.do(
+        JoinMember(
             user=SECOND_AUDITOR,
             role="auditor",
             function="process auditor, from the stamping shop",

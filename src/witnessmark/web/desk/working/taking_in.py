@@ -9,6 +9,7 @@ from django.core.exceptions import PermissionDenied
 from django.urls import reverse
 
 import witnessmark
+from witnessmark.audit.actions.compare_observation import CompareObservation
 from witnessmark.audit.actions.record_outcomes import RecordOutcomes
 from witnessmark.audit.actions.take_in_records import TakeInRecords
 from witnessmark.audit.compare import compare_all
@@ -50,20 +51,25 @@ def take_in(job: Job, tell: Tell) -> dict[str, Any]:
 
 def hold_against(job: Job, tell: Tell) -> dict[str, Any]:
     """Holds every observation that was not yet held against these records."""
-    audit, actor = str(job.audit_id), _actor(job)
+    audit = str(job.audit_id)
+    actions = hold_seen(audit, _actor(job), job.arguments["freeze"], tell)
+    against = sum(action.result == "contradicts" for action in actions)
+    said = f"{plural(len(actions), 'answer')} compared; {count(against)} contradict."
+    show = "?show=contradicted" if against else ""
+    return {"says": said, "href": reverse("desk:seen", args=(audit,)) + show}
+
+
+def hold_seen(audit: str, actor: Actor, freeze: str, tell: Tell) -> tuple[CompareObservation, ...]:
+    """Compares every observation not yet held against these records, and writes down what came."""
     state = STATES.state(audit)
-    freeze = state.freezes[job.arguments["freeze"]]
     tell("opening the records", 0.1)
-    with timeline_of(freeze) as timeline:
+    with timeline_of(state.freezes[freeze]) as timeline:
         tell("comparing", 0.3)
-        compared = compare_all(state, timeline, freeze.freeze)
+        compared = compare_all(state, timeline, freeze)
     for done, action in enumerate(compared.actions):
         tell("writing down", 0.5 + 0.5 * done / len(compared.actions))
         desk().act(audit, actor, action)
-    against = sum(action.result == "contradicts" for action in compared.actions)
-    said = f"{plural(len(compared.actions), 'answer')} compared; {count(against)} contradict."
-    show = "?show=contradicted" if against else ""
-    return {"says": said, "href": reverse("desk:seen", args=(audit,)) + show}
+    return compared.actions
 
 
 def _enter(audit: str, actor: Actor, run: Run, purpose: str) -> None:
