@@ -9,10 +9,6 @@ everything in this process runs on that database instead of SQLite.
 """
 
 import os
-import pwd
-import secrets
-import shutil
-import subprocess
 import sys
 import tempfile
 from dataclasses import replace
@@ -26,8 +22,8 @@ from django.db import connection, connections
 from django.test import Client, override_settings
 from django.test.utils import setup_test_environment
 from tests.web.live import command, start_server
+from tests.web.private_postgresql import NoPostgresqlError, new_database, private_server
 
-from witnessmark.web.serving.postgresql import program
 from witnessmark.web.start import prepare, set_up
 
 KINDS = Path(__file__).parent / "jobs"
@@ -130,51 +126,20 @@ def live_server_url(live):
 @pytest.fixture(scope="session")
 def postgres_folder():
     """A private PostgreSQL server that listens on a socket in this folder alone."""
-    initdb, pg_ctl = program("initdb"), program("pg_ctl")
-    if not (initdb and pg_ctl):
-        pytest.skip("PostgreSQL's initdb and pg_ctl are not installed here")
-    folder = Path(tempfile.mkdtemp(prefix="wm-pg-"))
-    other = _other_user() if os.geteuid() == 0 else {}  # PostgreSQL refuses to run as root
-    if other:
-        shutil.chown(folder, other["user"])
-    store, log = folder / "store", folder / "log"
-
-    def call(*words):
-        subprocess.run(
-            list(map(str, words)), check=True, cwd=folder, stdout=subprocess.DEVNULL, **other
-        )
-
-    call(initdb, "-D", store, "-U", "tester", "--auth=trust", "--no-sync", "-E", "UTF8")
-    options = f"-k {folder} -c listen_addresses='' -c fsync=off"
-    call(pg_ctl, "-D", store, "-l", log, "-o", options, "-w", "start")
-    yield folder
-    call(pg_ctl, "-D", store, "-m", "immediate", "-w", "stop")
-    shutil.rmtree(folder)
-
-
-def _other_user():
-    for name in ("postgres", "nobody"):
-        try:
-            entry = pwd.getpwnam(name)
-        except KeyError:
-            continue
-        return {"user": name, "group": entry.pw_gid, "extra_groups": []}
-    pytest.skip("PostgreSQL does not run as root, and there is no other user here")
+    try:
+        with private_server() as folder:
+            yield folder
+    except NoPostgresqlError as missing:
+        pytest.skip(str(missing))
 
 
 @pytest.fixture
 def postgres_url(postgres_folder):
     """The address of a new, empty database."""
-    return _new_database(postgres_folder)
+    return new_database(postgres_folder)
 
 
 @pytest.fixture
 def another_postgres_url(postgres_folder):
     """The address of another one."""
-    return _new_database(postgres_folder)
-
-
-def _new_database(folder):
-    name = f"t{secrets.token_hex(6)}"
-    subprocess.run([program("createdb"), "-h", folder, "-U", "tester", name], check=True)
-    return f"postgresql://tester@/{name}?host={folder}"
+    return new_database(postgres_folder)

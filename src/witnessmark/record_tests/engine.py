@@ -2,9 +2,9 @@
 
 For every test: population = conforming + exceptions + not assessable; a null mark never passes;
 the key is unique; two intervals, never mixed; a crash is an outcome; what was read and used is
-stored with the result. The query runs for the proof that its key is unique, for the counts by
-result, reason and stratum, and, where there are exceptions, for the rows that are shown: each needs
-other columns, and none holds the population in memory.
+stored with the result. The query runs once: every unit is set aside with the hash of its key, its
+marks and its strata, an exception with all its columns. The proof that the key is unique, the
+counts and the rows shown are read from there; the population is never held in memory.
 """
 
 import hashlib
@@ -42,6 +42,7 @@ NAMES = {
 }
 NAME_OF = {"check_id": "check_ix", "run_id": "run_ix", "line": "line_ix"}
 ROW_CAP = 200
+CLUSTER = "shift_ref"
 HASHES_AT_ONCE = 4_000_000
 """Keys proved unique at a time."""
 
@@ -205,20 +206,23 @@ class _Run:
         timeline.require(test.sql.tables())
         self.values = timeline.parameters(test.sql.parameters())
         described = self.con.execute(f"from ({test.sql.query}) limit 0", self.values)
-        self.columns = [entry[0] for entry in described.description or []]
+        self.types = {entry[0]: str(entry[1]) for entry in described.description or []}
+        self.columns = list(self.types)
         self._demand_columns()
 
     def outcome(self, base: Outcome) -> Outcome:
-        self._demand_unique_key()
-        tally = self._tally()
-        counts = tally.counts()
-        if not counts.population and not counts.not_applicable:
-            return replace(base, status="nothing-to-test", digest=self._digest())
+        with self.timeline.set_aside(self._units_sql(), self.values) as units:
+            self._demand_unique_key(units)
+            tally = self._tally(units)
+            counts = tally.counts()
+            if not counts.population and not counts.not_applicable:
+                return replace(base, status="nothing-to-test", digest=self._digest())
+            cap = self.settings.row_cap if counts.exceptions else 0
+            rows = self._rows(units, "is_exception", cap) if cap else []
+            with_fragile = self.settings.with_fragile_refs
+            fragile = self._rows(units, "is_fragile", 10**6) if with_fragile else []
         interval, effect = bounds_of(counts, *tally.clusters())
         unknown, population = sum(counts.not_assessable.values()), counts.population
-        cap = self.settings.row_cap if counts.exceptions else 0
-        rows = self._rows("is_exception", cap) if cap else []
-        fragile = self._rows("is_fragile", 10**6) if self.settings.with_fragile_refs else []
         return replace(
             base,
             status="assessed" if population else "nothing-to-test",
@@ -274,24 +278,46 @@ class _Run:
             return "coalesce(abs(measured - allowed) <= 2 * tolerance, false)"
         return "false"
 
-    def _tally(self) -> Tally:
-        cluster = "shift_ref" if "shift_ref" in self.columns else "null::varchar"
+    def _units_sql(self) -> str:
+        """Every unit with what is counted; the rest of its columns where it may be shown."""
+        whole = {*self.test.strata, CLUSTER} & set(self.columns)
+        shown = "is_exception or is_fragile" if self.settings.with_fragile_refs else "is_exception"
+        rest = [
+            f'case when {shown} then {self._storable(name)} end as "{name}"'
+            for name in self.columns
+            if name not in whole | set(MARKS)
+        ]
+        picked = [
+            f"hash({self._key()}) as key_hash",
+            *("is_applicable", "why_not", "is_exception", "is_fragile"),
+            *(f'"{name}"' for name in sorted(whole)),
+            *(rest if self.settings.row_cap or self.settings.with_fragile_refs else []),
+        ]
+        return f"select {', '.join(picked)} from ({self._marked()})"
+
+    def _storable(self, name: str) -> str:
+        """A column as a file can hold it; the type of a sum of integers would become a float."""
+        return f'cast("{name}" as bigint)' if self.types[name] == "HUGEINT" else f'"{name}"'
+
+    def _key(self) -> str:
+        return ", ".join(f'"{self._key_column(name)}"' for name in self.test.key)
+
+    def _tally(self, units: str) -> Tally:
+        cluster = CLUSTER if CLUSTER in self.columns else "null::varchar"
         strata = [f'cast("{name}" as varchar)' for name in self.test.strata]
         groups = ", ".join(
             ["is_applicable", "why_not", "is_exception", "is_fragile", cluster, *strata]
         )
-        result = self.con.execute(
-            f"select {groups}, count(*) from ({self._marked()}) group by all", self.values
-        ).fetchall()
-        return Tally(self.test.strata, result)
+        result = self.con.execute(f"select {groups}, count(*) from {units} group by all")
+        return Tally(self.test.strata, result.fetchall())
 
     def units(self) -> list[dict[str, object]]:
         """Every unit with its marks; see `units_of`."""
         return self._named(self._marked(), self.values)
 
-    def _rows(self, mark: str, cap: int) -> list[Row]:
-        marked = f"select * from ({self._marked()}) where {mark}"
-        return [self._row(values) for values in self._named(marked, self.values, f"limit {cap}")]
+    def _rows(self, units: str, mark: str, cap: int) -> list[Row]:
+        marked = f"select * exclude key_hash from {units} where {mark}"
+        return [self._row(values) for values in self._named(marked, {}, f"limit {cap}")]
 
     def _named(
         self, query: str, values: dict[str, object], limit: str = ""
@@ -326,31 +352,26 @@ class _Run:
         sentence = self.test.says.format_map(texts | {"ref": ref})
         return {"ref": ref, "sentence": sentence, "is_fragile": values["is_fragile"], **kept}
 
-    def _demand_unique_key(self) -> None:
+    def _demand_unique_key(self, units: str) -> None:
         """Equal keys have equal hashes: as many hashes as rows proves the key unique.
 
         They are counted a few million at a time, each hash in the part that its value says, so
         that memory stays the same for a population of any size.
         """
-        key = ", ".join(f'"{self._key_column(name)}"' for name in self.test.key)
-        query = f"from ({self.test.sql.query})"
-        self.con.execute(
-            f"create or replace temp table key_hashes as select hash({key}) as hash {query}",
-            self.values,
-        )
-        (rows,) = self.con.execute("select count(*) from key_hashes").fetchall()[0]
+        (rows,) = self.con.execute(f"select count(*) from {units}").fetchall()[0]
         parts = rows // HASHES_AT_ONCE + 1
         distinct = sum(
             self.con.execute(
-                f"select count(distinct hash) from key_hashes where hash % {parts} = {part}"
+                f"select count(distinct key_hash) from {units} where key_hash % {parts} = {part}"
             ).fetchall()[0][0]
             for part in range(parts)
         )
-        self.con.execute("drop table key_hashes")
         if distinct == rows:
             return
         twice = self.con.execute(
-            f"select {key} {query} group by all having count(*) > 1 limit 1", self.values
+            f"select {self._key()} from ({self.test.sql.query}) group by all "
+            "having count(*) > 1 limit 1",
+            self.values,
         ).fetchone()
         if twice is not None:
             raise RecordTestError(

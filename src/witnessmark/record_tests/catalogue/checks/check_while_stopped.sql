@@ -46,102 +46,82 @@ Control of recorded information: ISO 9001:2015 7.5.3; monitoring at planned stag
 */
 with
 
-timed as (
+-- Only where the machine did not run since the check before is anything else asked.
+in_question as (
     select
-        checks.row_ix as check_ix,
-        checks.machine_id,
-        checks.kind,
-        checks.done_at,
-        known_machines.machine_ix,
-        checks.done_at_quality = 'ambiguous' as is_ambiguous,
-        tolerance_s(checks.clock, checks.clock) as tolerance
-    from checks
-    inner join known_machines on checks.machine_id = known_machines.machine_id
+        check_context.check_ix,
+        check_context.machine_ix,
+        check_context.done_at,
+        check_context.before_at,
+        check_context.doubtful_s,
+        check_context.tolerance,
+        known_machines.machine_id
+    from check_context
+    inner join known_machines on check_context.machine_ix = known_machines.machine_ix
+    where coalesce(check_context.ran_s, 0) = 0 and coalesce(check_context.kind, '') <> 'last-off'
 ),
 
--- Checks of one machine at one instant share what the clock shows.
-moments as (
-    select distinct
-        machine_ix,
-        machine_id,
-        done_at
-    from timed
-    where done_at is not null
-),
-
-clocked as (
-    select
-        moments.machine_ix,
-        moments.done_at,
-        piece_counts.cumulative,
-        running_clock.running_s
-        + case
-            when running_clock.is_running then date_diff('second', running_clock.at, moments.done_at) else 0
-        end
-            as running_s,
-        running_clock.unknown_s
-        + case
-            when running_clock.is_unknown then date_diff('second', running_clock.at, moments.done_at) else 0
-        end
-            as unknown_s
-    from moments
-    asof inner join running_clock
-        on moments.machine_ix = running_clock.machine_ix and moments.done_at >= running_clock.at
-    asof left join piece_counts
-        on moments.machine_id = piece_counts.machine_id and moments.done_at >= piece_counts.counted_at
-),
-
-since_before as (
-    select
-        machine_ix,
-        done_at,
-        running_s - lag(running_s, 1, 0) over by_time as running_s,
-        unknown_s - lag(unknown_s, 1, 0) over by_time as unknown_s,
-        -- Pieces of a set-up are counted while the machine's state says that it stands.
-        coalesce(cumulative > lag(cumulative) over by_time, false) as has_counted
-    from clocked
-    window by_time as (partition by machine_ix order by done_at)
-),
-
+-- Pieces of a set-up are counted while the machine's state says that it stands.
 standing as (
     select
-        timed.check_ix,
+        in_question.check_ix,
+        in_question.doubtful_s,
+        in_question.tolerance,
         running_states.state,
+        coalesce(now_counted.cumulative > before_counted.cumulative, false) as has_counted,
         case
             when running_states.state = 'stopped'
-                then date_diff('second', running_states.from_at, timed.done_at)
+                then date_diff('second', running_states.from_at, in_question.done_at)
         end as stopped_s
-    from timed
-    asof inner join running_states
-        on timed.machine_ix = running_states.machine_ix and timed.done_at >= running_states.from_at
+    from in_question
+    asof left join piece_counts as now_counted
+        on
+            in_question.machine_id = now_counted.machine_id
+            and in_question.done_at >= now_counted.counted_at
+    asof left join piece_counts as before_counted
+        on
+            in_question.machine_id = before_counted.machine_id
+            and in_question.before_at >= before_counted.counted_at
+    asof left join running_states
+        on
+            in_question.machine_ix = running_states.machine_ix
+            and in_question.done_at >= running_states.from_at
+),
+
+asked as (
+    select
+        *,
+        case when state is null or state = 'unknown' or doubtful_s > 0 then 'state unknown' end
+            as not_assessable,
+        case
+            when doubtful_s > 0 then null
+            when state = 'running' then false
+            else stopped_s >= $check_while_stopped_s
+        end as exception,
+        abs(stopped_s - $check_while_stopped_s) <= 2 * tolerance as fragile
+    from standing
+    where not has_counted
 )
 
 select
-    timed.check_ix,
-    timed.machine_id,
-    timed.done_at,
-    standing.stopped_s as measured_s,
+    check_context.check_ix,
+    known_machines.machine_id,
+    check_context.done_at,
+    asked.stopped_s as measured_s,
     check_context.attendance,
     check_context.shift,
     check_context.shift_ref,
+    asked.fragile,
     case
-        when timed.is_ambiguous then 'time ambiguous'
-        when timed.done_at is null then 'time missing'
-        when timed.kind = 'last-off' or since_before.running_s > 0 or since_before.has_counted then null
-        when standing.state is null or standing.state = 'unknown' or since_before.unknown_s > 0
-            then 'state unknown'
+        when check_context.is_done_ambiguous then 'time ambiguous'
+        when check_context.done_at is null then 'time missing'
+        else asked.not_assessable
     end as not_assessable,
     case
-        when timed.done_at is null then null
-        when timed.kind = 'last-off' or since_before.running_s > 0 or since_before.has_counted then false
-        when since_before.unknown_s > 0 then null
-        when standing.state = 'running' then false
-        else standing.stopped_s >= $check_while_stopped_s
-    end as exception,
-    timed.kind <> 'last-off' and since_before.running_s = 0 and not since_before.has_counted
-    and abs(standing.stopped_s - $check_while_stopped_s) <= 2 * timed.tolerance as fragile
-from timed
-left join since_before
-    on timed.machine_ix = since_before.machine_ix and timed.done_at = since_before.done_at
-left join standing on timed.check_ix = standing.check_ix
-left join check_context on timed.check_ix = check_context.check_ix
+        when check_context.done_at is null then null
+        when asked.check_ix is null then false
+        else asked.exception
+    end as exception
+from check_context
+inner join known_machines on check_context.machine_ix = known_machines.machine_ix
+left join asked on check_context.check_ix = asked.check_ix

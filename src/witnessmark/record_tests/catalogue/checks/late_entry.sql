@@ -39,33 +39,26 @@ reach the person who would have to act on it?
 Control of recorded information: ISO 9001:2015 7.5.3; monitoring at planned stages: 8.5.1 c
 (memory). The limit of 30 minutes: common practice, no source.
 */
-with
-
-timed as (
+with timed as (
     select
-        row_ix as check_ix,
-        done_at,
-        entered_at,
-        date_diff('second', done_at, entered_at) as delay_s,
-        tolerance_s(clock, clock) as tolerance,
-        'ambiguous' in (done_at_quality, entered_at_quality) as is_ambiguous
-    from checks
+        *,
+        date_diff('second', done_at, entered_at) as delay_s
+    from check_context
 )
 
 select
-    timed.check_ix,
-    timed.done_at,
-    timed.entered_at,
-    timed.delay_s,
-    check_context.attendance,
-    check_context.shift,
-    check_context.shift_ref,
+    check_ix,
+    done_at,
+    entered_at,
+    delay_s,
+    attendance,
+    shift,
+    shift_ref,
     case
-        when coalesce(timed.is_ambiguous, false) then 'time ambiguous'
-        when timed.delay_s is null then 'time missing'
+        when is_done_ambiguous or is_entered_ambiguous then 'time ambiguous'
+        when delay_s is null then 'time missing'
     end as not_assessable,
-    timed.delay_s > $late_entry_s or timed.delay_s < -timed.tolerance as exception,
-    abs(timed.delay_s - $late_entry_s) <= 2 * timed.tolerance
-    or (timed.delay_s < 0 and timed.delay_s >= -3 * timed.tolerance) as fragile
+    delay_s > $late_entry_s or delay_s < -tolerance as exception,
+    abs(delay_s - $late_entry_s) <= 2 * tolerance
+    or (delay_s < 0 and delay_s >= -3 * tolerance) as fragile
 from timed
-left join check_context on timed.check_ix = check_context.check_ix

@@ -24,6 +24,7 @@ export class Capture {
     this.notebook = notebook;
     this.page = page;
     this.busy = false;
+    this.changes = 0;
     /** @type {Record<string, string>} */
     this.context = {};
     this.asks = /** @type {HTMLElement[]} */ ([...form.querySelectorAll("[data-ask]")]);
@@ -132,13 +133,18 @@ export class Capture {
     return Object.fromEntries(pairs.filter(([, answer]) => answer !== undefined));
   }
 
-  /** Something was written: it is kept before the next letter comes. */
+  /** Something was written: it is kept at once, and "kept" is said of the last letter only. */
   changed() {
     this.showMeaning();
     const draft = { values: this.values(), context: this.context };
     const said = /** @type {HTMLElement} */ (this.form.querySelector("[data-draft]"));
+    const change = (this.changes += 1);
+    said.textContent = "Keeping …";
     this.notebook.keepDraft(this.name, draft).then(
-      () => { said.textContent = this.notebook.vault ? "Kept as you write." : "Not kept until sent."; },
+      () => {
+        if (change !== this.changes) return;
+        said.textContent = this.notebook.vault ? "Kept as you write." : "Not kept until sent.";
+      },
       (error) => {
         said.textContent = "Not kept: leave this page open.";
         this.page.trouble(isFull(error) ? FULL : String(error));
