@@ -2,9 +2,9 @@
 
 For every test: population = conforming + exceptions + not assessable; a null mark never passes;
 the key is unique; two intervals, never mixed; a crash is an outcome; what was read and used is
-stored with the result. The query runs once: every unit is set aside with the hash of its key, its
-marks and its strata, an exception with all its columns. The proof that the key is unique, the
-counts and the rows shown are read from there; the population is never held in memory.
+stored with the result. A million units are set aside, so that the query runs once: with their marks
+and strata, an exception with all its columns. A larger population is not kept: the proof that its
+key is unique, its counts and the rows shown each ask the query for the few columns they need.
 """
 
 import hashlib
@@ -43,6 +43,8 @@ NAMES = {
 NAME_OF = {"check_id": "check_ix", "run_id": "run_ix", "line": "line_ix"}
 ROW_CAP = 200
 CLUSTER = "shift_ref"
+UNITS_ASIDE = 1_000_000
+"""The largest population that is set aside."""
 HASHES_AT_ONCE = 4_000_000
 """Keys proved unique at a time."""
 
@@ -195,6 +197,14 @@ def bounds_of(
     return Interval(share.rate, share.lower, share.upper, share.method), share.design_effect
 
 
+@dataclass(frozen=True)
+class _Units:
+    """Every unit, marked: what stands after `from`, and the parameters in it."""
+
+    sql: str
+    values: dict[str, object]
+
+
 class _Run:
     """One test on one timeline: the query and what is asked of it."""
 
@@ -206,21 +216,20 @@ class _Run:
         timeline.require(test.sql.tables())
         self.values = timeline.parameters(test.sql.parameters())
         described = self.con.execute(f"from ({test.sql.query}) limit 0", self.values)
-        self.types = {entry[0]: str(entry[1]) for entry in described.description or []}
-        self.columns = list(self.types)
+        self.columns = [entry[0] for entry in described.description or []]
         self._demand_columns()
 
     def outcome(self, base: Outcome) -> Outcome:
-        with self.timeline.set_aside(self._units_sql(), self.values) as units:
-            self._demand_unique_key(units)
-            tally = self._tally(units)
-            counts = tally.counts()
-            if not counts.population and not counts.not_applicable:
-                return replace(base, status="nothing-to-test", digest=self._digest())
-            cap = self.settings.row_cap if counts.exceptions else 0
-            rows = self._rows(units, "is_exception", cap) if cap else []
-            with_fragile = self.settings.with_fragile_refs
-            fragile = self._rows(units, "is_fragile", 10**6) if with_fragile else []
+        units = self._set_aside()
+        self._demand_unique_key(units)
+        tally = self._tally(units)
+        counts = tally.counts()
+        if not counts.population and not counts.not_applicable:
+            return replace(base, status="nothing-to-test", digest=self._digest())
+        cap = self.settings.row_cap if counts.exceptions else 0
+        rows = self._rows(units, "is_exception", cap) if cap else []
+        with_fragile = self.settings.with_fragile_refs
+        fragile = self._rows(units, "is_fragile", 10**6) if with_fragile else []
         interval, effect = bounds_of(counts, *tally.clusters())
         unknown, population = sum(counts.not_assessable.values()), counts.population
         return replace(
@@ -283,7 +292,7 @@ class _Run:
         whole = {*self.test.strata, CLUSTER} & set(self.columns)
         shown = "is_exception or is_fragile" if self.settings.with_fragile_refs else "is_exception"
         rest = [
-            f'case when {shown} then {self._storable(name)} end as "{name}"'
+            f'case when {shown} then "{name}" end as "{name}"'
             for name in self.columns
             if name not in whole | set(MARKS)
         ]
@@ -295,29 +304,39 @@ class _Run:
         ]
         return f"select {', '.join(picked)} from ({self._marked()})"
 
-    def _storable(self, name: str) -> str:
-        """A column as a file can hold it; the type of a sum of integers would become a float."""
-        return f'cast("{name}" as bigint)' if self.types[name] == "HUGEINT" else f'"{name}"'
-
     def _key(self) -> str:
         return ", ".join(f'"{self._key_column(name)}"' for name in self.test.key)
 
-    def _tally(self, units: str) -> Tally:
+    def _set_aside(self) -> _Units:
+        """The units in a table of their own, or the query where they are too many for that."""
+        sql = self._units_sql()
+        self.con.execute(
+            f"create or replace temp table units as {sql} limit {UNITS_ASIDE + 1}", self.values
+        )
+        (rows,) = self.con.execute("select count(*) from units").fetchall()[0]
+        if rows <= UNITS_ASIDE:
+            return _Units("units", {})
+        self.con.execute("drop table units")
+        return _Units(f"({sql})", self.values)
+
+    def _tally(self, units: _Units) -> Tally:
         cluster = CLUSTER if CLUSTER in self.columns else "null::varchar"
         strata = [f'cast("{name}" as varchar)' for name in self.test.strata]
         groups = ", ".join(
             ["is_applicable", "why_not", "is_exception", "is_fragile", cluster, *strata]
         )
-        result = self.con.execute(f"select {groups}, count(*) from {units} group by all")
+        result = self.con.execute(
+            f"select {groups}, count(*) from {units.sql} group by all", units.values
+        )
         return Tally(self.test.strata, result.fetchall())
 
     def units(self) -> list[dict[str, object]]:
         """Every unit with its marks; see `units_of`."""
         return self._named(self._marked(), self.values)
 
-    def _rows(self, units: str, mark: str, cap: int) -> list[Row]:
-        marked = f"select * exclude key_hash from {units} where {mark}"
-        return [self._row(values) for values in self._named(marked, {}, f"limit {cap}")]
+    def _rows(self, units: _Units, mark: str, cap: int) -> list[Row]:
+        marked = f"select * exclude key_hash from {units.sql} where {mark}"
+        return [self._row(row) for row in self._named(marked, units.values, f"limit {cap}")]
 
     def _named(
         self, query: str, values: dict[str, object], limit: str = ""
@@ -352,20 +371,25 @@ class _Run:
         sentence = self.test.says.format_map(texts | {"ref": ref})
         return {"ref": ref, "sentence": sentence, "is_fragile": values["is_fragile"], **kept}
 
-    def _demand_unique_key(self, units: str) -> None:
+    def _demand_unique_key(self, units: _Units) -> None:
         """Equal keys have equal hashes: as many hashes as rows proves the key unique.
 
         They are counted a few million at a time, each hash in the part that its value says, so
         that memory stays the same for a population of any size.
         """
-        (rows,) = self.con.execute(f"select count(*) from {units}").fetchall()[0]
+        self.con.execute(
+            f"create or replace temp table key_hashes as select key_hash from {units.sql}",
+            units.values,
+        )
+        (rows,) = self.con.execute("select count(*) from key_hashes").fetchall()[0]
         parts = rows // HASHES_AT_ONCE + 1
         distinct = sum(
             self.con.execute(
-                f"select count(distinct key_hash) from {units} where key_hash % {parts} = {part}"
+                f"select count(distinct key_hash) from key_hashes where key_hash % {parts} = {part}"
             ).fetchall()[0][0]
             for part in range(parts)
         )
+        self.con.execute("drop table key_hashes")
         if distinct == rows:
             return
         twice = self.con.execute(

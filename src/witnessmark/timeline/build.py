@@ -7,13 +7,11 @@ record test.
 
 import hashlib
 import json
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
-from uuid import uuid4
 
 from witnessmark.criteria.load import Criteria
 from witnessmark.records.store import Store
@@ -123,28 +121,6 @@ class Timeline:
                     progress(name)
                 self._derive(name, key)
                 self._shown[name] = key
-
-    @contextmanager
-    def set_aside(self, query: str, values: dict[str, object]) -> Iterator[str]:
-        """Keeps the rows of a query for a while, where the derived tables are kept.
-
-        Yields:
-            The relation that holds them, as SQL.
-        """
-        con = self.store.con
-        if self.cache_folder is None:
-            con.execute(f"create or replace temp table set_aside as {query}", values)
-            try:
-                yield "set_aside"
-            finally:
-                con.execute("drop table set_aside")
-            return
-        path = self.cache_folder / f"set-aside-{uuid4().hex}.parquet"
-        try:
-            con.execute(f"copy ({query}) to {quote(str(path))} (format parquet)", values)
-            yield f"read_parquet({quote(str(path))})"
-        finally:
-            path.unlink(missing_ok=True)
 
     def vary(self, criteria: Criteria) -> None:
         """Changes the thresholds; what depends on a changed one is derived anew when required."""

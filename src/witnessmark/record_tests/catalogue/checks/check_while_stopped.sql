@@ -46,19 +46,16 @@ Control of recorded information: ISO 9001:2015 7.5.3; monitoring at planned stag
 */
 with
 
--- Only where the machine did not run since the check before is anything else asked.
 in_question as (
     select
-        check_context.check_ix,
-        check_context.machine_ix,
-        check_context.done_at,
-        check_context.before_at,
-        check_context.doubtful_s,
-        check_context.tolerance,
+        idle_checks.check_ix,
+        idle_checks.machine_ix,
+        idle_checks.done_at,
+        idle_checks.before_at,
+        idle_checks.doubtful_s,
         known_machines.machine_id
-    from check_context
-    inner join known_machines on check_context.machine_ix = known_machines.machine_ix
-    where coalesce(check_context.ran_s, 0) = 0 and coalesce(check_context.kind, '') <> 'last-off'
+    from idle_checks
+    inner join known_machines on idle_checks.machine_ix = known_machines.machine_ix
 ),
 
 -- Pieces of a set-up are counted while the machine's state says that it stands.
@@ -66,7 +63,6 @@ standing as (
     select
         in_question.check_ix,
         in_question.doubtful_s,
-        in_question.tolerance,
         running_states.state,
         coalesce(now_counted.cumulative > before_counted.cumulative, false) as has_counted,
         case
@@ -97,21 +93,19 @@ asked as (
             when doubtful_s > 0 then null
             when state = 'running' then false
             else stopped_s >= $check_while_stopped_s
-        end as exception,
-        abs(stopped_s - $check_while_stopped_s) <= 2 * tolerance as fragile
+        end as exception
     from standing
     where not has_counted
 )
 
 select
-    check_context.check_ix,
+    check_context.check_id,
     known_machines.machine_id,
     check_context.done_at,
     asked.stopped_s as measured_s,
     check_context.attendance,
     check_context.shift,
     check_context.shift_ref,
-    asked.fragile,
     case
         when check_context.is_done_ambiguous then 'time ambiguous'
         when check_context.done_at is null then 'time missing'
@@ -121,7 +115,11 @@ select
         when check_context.done_at is null then null
         when asked.check_ix is null then false
         else asked.exception
-    end as exception
+    end as exception,
+    abs(asked.stopped_s - $check_while_stopped_s) <= 2 * check_context.tolerance as fragile
 from check_context
 inner join known_machines on check_context.machine_ix = known_machines.machine_ix
-left join asked on check_context.check_ix = asked.check_ix
+left join asked
+    on
+        check_context.check_ix = asked.check_ix
+        and coalesce(check_context.kind <> 'last-off', true)

@@ -47,7 +47,7 @@ with timed as (
 )
 
 select
-    check_ix,
+    check_id,
     done_at,
     entered_at,
     delay_s,

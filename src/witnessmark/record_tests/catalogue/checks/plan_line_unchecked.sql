@@ -120,27 +120,46 @@ made as (
     group by placed_checks.run_ix, placed_checks.line_ix
 ),
 
-compared as (
+measured_lines as (
     select
         placed_checks.run_ix,
         placed_checks.line_ix,
-        count(distinct checks.row_ix) filter (
-            where measurements.lower_used <> control_plan_lines.lower_limit
-            or measurements.upper_used <> control_plan_lines.upper_limit
-        ) as n_other_limits,
-        count(distinct checks.row_ix) filter (where gauges.type <> control_plan_lines.gauge_type)
-            as n_other_gauge
+        placed_checks.check_ix,
+        control_plan_lines.line,
+        check_context.check_id,
+        control_plan_lines.lower_limit,
+        control_plan_lines.upper_limit,
+        control_plan_lines.gauge_type
+    from placed_checks
+    inner join control_plan_lines on placed_checks.line_ix = control_plan_lines.row_ix
+    left join check_context on placed_checks.check_ix = check_context.check_ix
+),
+
+-- The few measurements to another limit, or with another type of gauge, than the plan says. The
+-- joins are left ones, although what finds no partner is dropped, so that they keep their order.
+others as (
+    select
+        measured_lines.run_ix,
+        measured_lines.line_ix,
+        measured_lines.check_ix,
+        coalesce(measurements.lower_used <> measured_lines.lower_limit, false)
+        or coalesce(measurements.upper_used <> measured_lines.upper_limit, false) as has_other_limits,
+        coalesce(gauges.type <> measured_lines.gauge_type, false) as has_other_gauge
     from measurements
-    inner join checks on measurements.check_id = checks.check_id
-    inner join placed_checks on checks.row_ix = placed_checks.check_ix
-    inner join control_plan_lines
-        on placed_checks.line_ix = control_plan_lines.row_ix and measurements.line = control_plan_lines.line
+    left join measured_lines
+        on measurements.line = measured_lines.line and measurements.check_id = measured_lines.check_id
     left join gauges on measurements.gauge_id = gauges.gauge_id
-    where
-        measurements.lower_used is not null
-        or measurements.upper_used is not null
-        or gauges.type is not null
-    group by placed_checks.run_ix, placed_checks.line_ix
+    where has_other_limits or has_other_gauge
+),
+
+compared as (
+    select
+        run_ix,
+        line_ix,
+        count(distinct check_ix) filter (where has_other_limits) as n_other_limits,
+        count(distinct check_ix) filter (where has_other_gauge) as n_other_gauge
+    from others
+    group by run_ix, line_ix
 ),
 
 judged as (

@@ -48,57 +48,96 @@ Reaction plan: IATF 16949:2016 8.5.1.1, 9.1.1.1; suspect product: 8.7.1.3; ISO 9
 */
 with
 
--- Few checks have such a reading: found first, nothing else is joined to all measurements.
+-- Few checks have such a reading. They are found first, and what is large is asked for these alone:
+-- the planner guesses their number wrongly and would join everything to all measurements.
 in_question as (
     select check_ix
     from placed_checks
     where n_out > 0
     union
-    select checks.row_ix as check_ix
-    from measurements
-    inner join checks on measurements.check_id = checks.check_id
-    where measurements.replaced_value is not null
+    select row_ix as check_ix
+    from checks
+    where check_id in (
+        select measurements.check_id
+        from measurements
+        where measurements.replaced_value is not null
+    )
 ),
 
 looked_at as (
     select
-        placed_checks.machine_ix,
-        placed_checks.run_ix,
-        placed_checks.plan_line_ix,
-        placed_checks.line_ix,
-        placed_checks.check_ix,
-        placed_checks.n_out
-    from in_question
-    inner join placed_checks on in_question.check_ix = placed_checks.check_ix
+        machine_ix,
+        run_ix,
+        plan_line_ix,
+        line_ix,
+        check_ix,
+        n_out
+    from placed_checks
+    where check_ix in (select in_question.check_ix from in_question)
+),
+
+those_checks as materialized (
+    select
+        row_ix as check_ix,
+        check_id,
+        machine_id,
+        done_at,
+        done_at_quality = 'ambiguous' as is_ambiguous
+    from checks
+    where row_ix in (select in_question.check_ix from in_question)
+),
+
+those_values as materialized (
+    select
+        check_id,
+        line,
+        piece_no,
+        value,
+        attribute,
+        replaced_value
+    from measurements
+    where check_id in (select those_checks.check_id from those_checks)
+),
+
+contexts as materialized (
+    select
+        check_ix,
+        attendance,
+        shift,
+        shift_ref
+    from check_context
+    where check_ix in (select in_question.check_ix from in_question)
 ),
 
 readings as materialized (
     select
-        checks.row_ix as check_ix,
-        measurements.check_id,
-        measurements.line,
-        measurements.piece_no,
-        checks.machine_id,
-        checks.done_at,
+        those_checks.check_ix,
+        those_values.check_id,
+        those_values.line,
+        those_values.piece_no,
+        those_checks.machine_id,
+        those_checks.done_at,
+        those_checks.is_ambiguous,
         looked_at.machine_ix,
         looked_at.run_ix,
         looked_at.plan_line_ix,
         control_plan_lines.lower_limit,
         control_plan_lines.upper_limit,
-        checks.done_at_quality = 'ambiguous' as is_ambiguous,
-        coalesce(cast(measurements.value as varchar), measurements.attribute) as reading,
-        coalesce(measurements.value < control_plan_lines.lower_limit, false)
-        or coalesce(measurements.value > control_plan_lines.upper_limit, false)
-        or coalesce(measurements.attribute = 'bad', false) as is_out,
-        coalesce(measurements.replaced_value < control_plan_lines.lower_limit, false)
-        or coalesce(measurements.replaced_value > control_plan_lines.upper_limit, false) as was_out,
-        measurements.replaced_value is not null as is_replaced
+        coalesce(cast(those_values.value as varchar), those_values.attribute) as reading,
+        coalesce(those_values.value < control_plan_lines.lower_limit, false)
+        or coalesce(those_values.value > control_plan_lines.upper_limit, false)
+        or coalesce(those_values.attribute = 'bad', false) as is_out,
+        coalesce(those_values.replaced_value < control_plan_lines.lower_limit, false)
+        or coalesce(those_values.replaced_value > control_plan_lines.upper_limit, false) as was_out,
+        those_values.replaced_value is not null as is_replaced
     from looked_at
-    inner join checks on looked_at.check_ix = checks.row_ix
+    inner join those_checks on looked_at.check_ix = those_checks.check_ix
     inner join control_plan_lines on looked_at.line_ix = control_plan_lines.row_ix
-    inner join measurements
-        on checks.check_id = measurements.check_id and control_plan_lines.line = measurements.line
-    where looked_at.n_out > 0 or measurements.replaced_value is not null
+    inner join those_values
+        on
+            those_checks.check_id = those_values.check_id
+            and control_plan_lines.line = those_values.line
+    where looked_at.n_out > 0 or those_values.replaced_value is not null
 ),
 
 units as (
@@ -111,6 +150,13 @@ machine_lots as (
         machine_id,
         unnest([lot_no, container]) as mark
     from lots
+),
+
+marked_holds as (
+    select
+        placed_at,
+        unnest([lot_no, container]) as mark
+    from holds
 ),
 
 reactions as (
@@ -134,9 +180,9 @@ reactions as (
     union all
     select
         machine_lots.machine_id,
-        holds.placed_at as at
-    from holds
-    inner join machine_lots on machine_lots.mark in (holds.lot_no, holds.container)
+        marked_holds.placed_at as at
+    from marked_holds
+    inner join machine_lots on marked_holds.mark = machine_lots.mark
     union all
     select
         machine_id,
@@ -238,9 +284,9 @@ select
     timed.reading,
     timed.lower_limit,
     timed.upper_limit,
-    check_context.attendance,
-    check_context.shift,
-    check_context.shift_ref,
+    contexts.attendance,
+    contexts.shift,
+    contexts.shift_ref,
     case
         when timed.is_replaced then 'it was replaced, and no second check shows the characteristic good'
         when timed.reacted_at is null then 'no reaction is on record'
@@ -263,4 +309,4 @@ select
             and timed.reacted_at is not null then false
     end as exception
 from timed
-left join check_context on timed.check_ix = check_context.check_ix
+left join contexts on timed.check_ix = contexts.check_ix

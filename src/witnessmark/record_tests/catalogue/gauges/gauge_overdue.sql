@@ -45,35 +45,55 @@ Validity of measuring resources: ISO 9001:2015 7.1.5.2; records of all gauges: I
 */
 with
 
-gaps as (
+checked_span as (
     select
-        gauge_id,
-        from_at,
-        to_at,
-        reason
+        min(done_at) as from_at,
+        max(done_at) as to_at
+    from check_context
+),
+
+-- The few stretches that a check can have fallen into.
+gaps as materialized (
+    select
+        gauge_gaps.gauge_id,
+        gauge_gaps.from_at,
+        gauge_gaps.to_at,
+        gauge_gaps.reason
     from gauge_gaps
+    inner join checked_span
+        on gauge_gaps.from_at <= checked_span.to_at and gauge_gaps.to_at > checked_span.from_at
+),
+
+shifts as (
+    select
+        shift_ix,
+        shift,
+        area || '/' || production_date || '/' || shift as shift_ref
+    from shift_spans
 ),
 
 placed as (
     select
-        measurements.check_id,
         measurements.line,
         measurements.piece_no,
         measurements.gauge_id,
-        checks.row_ix as check_ix,
-        checks.done_at,
-        checks.done_at_quality,
-        gaps.reason
+        check_context.check_ix,
+        check_context.check_id,
+        check_context.done_at,
+        check_context.is_done_ambiguous,
+        check_context.attendance,
+        check_context.shift_ix,
+        gaps.reason,
+        gauges.gauge_id as known_gauge_id
     from measurements
-    inner join checks using (check_id)
+    inner join check_context on measurements.check_id = check_context.check_id
     left join gaps
         on
             measurements.gauge_id = gaps.gauge_id
-            and checks.done_at >= gaps.from_at
-            and (gaps.to_at is null or checks.done_at < gaps.to_at)
-),
-
-known as (select gauge_id from gauges)
+            and check_context.done_at >= gaps.from_at
+            and check_context.done_at < gaps.to_at
+    left join gauges on measurements.gauge_id = gauges.gauge_id
+)
 
 select
     placed.check_id,
@@ -81,11 +101,11 @@ select
     placed.piece_no,
     placed.done_at,
     placed.gauge_id,
-    check_context.attendance,
-    check_context.shift,
-    check_context.shift_ref,
+    placed.attendance,
+    shifts.shift,
+    shifts.shift_ref,
     case
-        when placed.done_at_quality = 'ambiguous' then 'time ambiguous'
+        when placed.is_done_ambiguous then 'time ambiguous'
         when placed.done_at is null then 'time missing'
         when placed.gauge_id is null then 'gauge not identified'
         when placed.reason = 'before-first' then 'no calibration history that early'
@@ -98,8 +118,8 @@ select
     case
         when placed.reason in ('overdue', 'found-out') then true
         when placed.gauge_id is null or placed.done_at is null then null
-        when not exists (from known) then false
-        else placed.gauge_id not in (from known)
+        when not exists (select 1 from gauges) then false
+        else placed.known_gauge_id is null
     end as exception
 from placed
-left join check_context using (check_ix)
+left join shifts on placed.shift_ix = shifts.shift_ix
