@@ -198,11 +198,12 @@ def scans(node: object) -> Iterator[tuple[str, list[str]]]:
 
 
 def touch(con: duckdb.DuckDBPyConnection, path: str, names: list[str]) -> str:
-    """A query that decodes these columns of a file and does next to nothing with them.
+    """A query that decodes these columns of a file, or of several, and does next to nothing.
 
     The least and the greatest value would be read off the file's statistics instead.
     """
-    source = f"read_parquet('{path}')"
+    files = ", ".join(f"'{file}'" for file in path.split(", "))
+    source = f"read_parquet([{files}])"
     kinds = {row[0]: row[1] for row in con.execute(f"describe from {source}").fetchall()}
     return f"select {', '.join(touched(name, kinds[name]) for name in names) or 1} from {source}"
 

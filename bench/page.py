@@ -85,7 +85,8 @@ what it cannot assess, groups by strata and shows its rows. It reads the timelin
 once for all tests; the last line adds the derived tables behind these six to their sum."""
 
 PROOFS = """*Query*: its exceptions counted, once. *Key*: the proof that no unit comes twice.
-*Groups*: the population by result and strata. A test executes its query about three times."""
+*Groups*: the population by result and strata. A test of up to a million units runs its query once
+and sets the units aside; one of more, as most of these six, runs it for each of the three."""
 
 
 def _table(heads: Sequence[str], rows: Sequence[Sequence[object]]) -> str:

@@ -11,7 +11,8 @@ INTRODUCTION = """
 What several record tests share is derived once and only read by them. Each table is one query; it
 is shown here as it runs. The tables stand in the order in which they are derived. `period` (from
 `starts_at` to `ends_at`, one row) is no file: it is the stated period of the data, else the time
-from the earliest to the latest instant in any table.
+from the earliest to the latest instant in any table. `$from_run_ix` and `$to_run_ix` are the first
+and the last run of a part: a table of many rows is made for so many runs at a time.
 """
 
 

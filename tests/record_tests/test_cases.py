@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from witnessmark.errors import UnusableInputError
+from witnessmark.record_tests import engine
 from witnessmark.record_tests.cases import parse_cases, read_case_file, run_case, run_case_file
 from witnessmark.record_tests.record_test import catalogue
 from witnessmark.records.memory import Shelf
@@ -87,3 +88,11 @@ def test_a_wrong_expectation_is_told_with_both_numbers():
     file = parse_cases(text.replace("exceptions none", "exceptions c9/10/1", 1), "mine.md")
     verdict = run_case_file(file)[0]
     assert verdict.differences == ("exceptions none, expected c9/10/1",)
+
+
+@pytest.mark.parametrize("slug", ["check-interval-exceeded", "gauge-overdue", "late-entry"])
+def test_a_population_too_large_to_be_set_aside_is_counted_alike(slug, monkeypatch):
+    file = read_case_file(FOLDER / f"{slug}.md")
+    aside = [verdict.outcome for verdict in run_case_file(file)]
+    monkeypatch.setattr(engine, "UNITS_ASIDE", 0)
+    assert [verdict.outcome for verdict in run_case_file(file)] == aside

@@ -7,16 +7,19 @@ record test.
 
 import hashlib
 import json
+import shutil
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
+from uuid import uuid4
 
 from witnessmark.criteria.load import Criteria
 from witnessmark.records.store import Store
 from witnessmark.records.tables import TABLES
 from witnessmark.records.typing import quote
+from witnessmark.timeline.run_parts import FIRST, WHOLE, run_parts
 from witnessmark.timeline.sql_file import SqlFile, parse
 
 Progress = Callable[[str], None]
@@ -128,12 +131,12 @@ class Timeline:
         self._keys.clear()
 
     def parameters(self, names: Iterable[str]) -> dict[str, object]:
-        """Values for the parameters of a query.
+        """Values for the parameters of a query; one made in parts is made whole.
 
         Raises:
-            KeyError: A name that is no parameter of any criterion.
+            KeyError: A name that is no parameter of any criterion, nor of a part.
         """
-        values = self.criteria.parameters()
+        values = {**self.criteria.parameters(), **WHOLE}
         return {name: values[name] for name in names}
 
     def key_of(self, name: str) -> str:
@@ -174,12 +177,27 @@ class Timeline:
                 self._kept.add(kept)
             con.execute(f"create or replace view {name} as from {kept}")
             return
-        path = self.cache_folder / f"{name}-{key}.parquet"
-        if not path.exists():
-            waiting = path.with_suffix(".part")
-            con.execute(f"copy ({query}) to {quote(str(waiting))} (format parquet)", values)
-            waiting.rename(path)
-        con.execute(f"create or replace view {name} as from read_parquet({quote(str(path))})")
+        folder = self.cache_folder / f"{name}-{key}"
+        if not folder.exists():
+            self._write(folder, query, values)
+        paths = ", ".join(quote(str(path)) for path in sorted(folder.iterdir()))
+        con.execute(f"create or replace view {name} as from read_parquet([{paths}])")
+
+    def _write(self, folder: Path, query: str, values: dict[str, object]) -> None:
+        """Writes the rows as files of a folder, which is there as a whole or not at all."""
+        waiting = folder.with_name(f"{folder.name}.{uuid4().hex}")
+        waiting.mkdir()
+        try:
+            for number, part in enumerate(run_parts(self.store.con) if FIRST in values else [{}]):
+                path = quote(str(waiting / f"{number:04}.parquet"))
+                copy = f"copy ({query}) to {path} (format parquet)"
+                self.store.con.execute(copy, values | part)
+            waiting.rename(folder)
+        except OSError:
+            if not folder.exists():  # else another process was quicker
+                raise
+        finally:
+            shutil.rmtree(waiting, ignore_errors=True)
 
     def _show_period(self, period: Period) -> str:
         """`period` is no file: which instants there are depends on the tables that were given."""

@@ -1,7 +1,7 @@
 /*---
 about = "one row per merged run and stretch between consecutive completed checks of a plan line"
 criteria = []
-sorted = ["run_ix", "from_at", "to_at", "basis", "line_ixs"]
+sorted = ["run_ix", "from_at", "to_at", "basis"]
 ---
 For plan lines that are due by running time or by the clock. The gaps of a line tile its run from
 the release (without one on record, or before the start: from the run's start) to the run's end; a
@@ -35,11 +35,13 @@ rounds as (
         max(check_chains.n_versions) as n_versions,
         min(check_chains.limit_s) as limit_s,
         bool_or(untimed.run_ix is not null) as time_missing,
-        list(check_chains.line_ix) as line_ixs
+        list_sort(list(check_chains.line_ix)) as line_ixs
     from check_chains
     left join untimed
         on check_chains.run_ix = untimed.run_ix and check_chains.plan_line_ix = untimed.plan_line_ix
-    where check_chains.from_at < check_chains.to_at
+    where
+        check_chains.from_at < check_chains.to_at
+        and check_chains.run_ix between $from_run_ix and $to_run_ix
     group by all
 ),
 
@@ -96,7 +98,7 @@ readings as (
         not_assessable_s,
         pieces
     from check_runs
-    where run_ix is not null
+    where run_ix between $from_run_ix and $to_run_ix
 ),
 
 -- Kinds by rank: where points coincide the check is named before the release, that before the start.
@@ -125,7 +127,7 @@ points as (
             and placed_checks.plan_line_ix = check_chains.plan_line_ix
             and placed_checks.done_at > check_chains.from_at
             and placed_checks.done_at <= check_chains.to_at
-    where placed_checks.completed
+    where placed_checks.completed and placed_checks.run_ix between $from_run_ix and $to_run_ix
     group by check_chains.round_ix, placed_checks.done_at
     union all
     select
@@ -171,43 +173,118 @@ changed as (
     group by steps.round_ix, steps.from_at
 ),
 
-gaps as (
+-- Sets of lines by number, so that the many gaps carry an integer.
+line_sets as (
+    select
+        line_ixs,
+        cast(row_number() over (order by line_ixs) as integer) as set_ix
+    from (
+        select line_ixs from rounds
+        union
+        select [changed.line_ix] as line_ixs from changed
+    ) as sets
+),
+
+parts as (
     select
         rounds.run_ix,
         rounds.basis,
+        rounds.time_missing,
         steps.from_at,
         steps.to_at,
-        min(steps.from_no) as from_no,
-        min(steps.to_no) as to_no,
-        max(steps.from_ix) as from_ix,
-        max(steps.to_ix) as to_ix,
-        min(coalesce(changed.limit_s, rounds.limit_s)) as limit_s,
-        bool_or(rounds.time_missing) as time_missing,
-        list_sort(
-            flatten(list(case when changed.line_ix is null then rounds.line_ixs else [changed.line_ix] end))
-        ) as line_ixs
+        steps.from_no,
+        steps.to_no,
+        steps.from_ix,
+        steps.to_ix,
+        coalesce(changed.limit_s, rounds.limit_s) as limit_s,
+        coalesce(changed_sets.set_ix, round_sets.set_ix) as set_ix
     from steps
     inner join rounds on steps.round_ix = rounds.round_ix
+    inner join line_sets as round_sets on rounds.line_ixs = round_sets.line_ixs
     left join changed on steps.round_ix = changed.round_ix and steps.from_at = changed.from_at
+    left join line_sets as changed_sets on [changed.line_ix] = changed_sets.line_ixs
     where steps.from_at < steps.to_at
-    group by rounds.run_ix, rounds.basis, steps.from_at, steps.to_at
+),
+
+gaps as (
+    select
+        run_ix,
+        basis,
+        from_at,
+        to_at,
+        min(from_no) as from_no,
+        min(to_no) as to_no,
+        max(from_ix) as from_ix,
+        max(to_ix) as to_ix,
+        min(limit_s) as limit_s,
+        bool_or(time_missing) as time_missing,
+        min(set_ix) as set_ix,
+        max(set_ix) as other_set_ix
+    from parts
+    group by run_ix, basis, from_at, to_at
+),
+
+-- The few gaps that lines of several sets have in common.
+shared_gaps as (
+    select
+        run_ix,
+        basis,
+        from_at,
+        to_at
+    from gaps
+    where set_ix <> other_set_ix
+),
+
+shared as (
+    select
+        parts.run_ix,
+        parts.basis,
+        parts.from_at,
+        parts.to_at,
+        list_sort(flatten(list(line_sets.line_ixs))) as line_ixs
+    from parts
+    inner join shared_gaps using (run_ix, basis, from_at, to_at)
+    inner join line_sets on parts.set_ix = line_sets.set_ix
+    group by parts.run_ix, parts.basis, parts.from_at, parts.to_at
+),
+
+all_sets as (
+    select line_ixs from line_sets
+    union
+    select line_ixs from shared
 ),
 
 named as (
     select
-        line_sets.line_ixs,
+        listed.line_ixs,
         array_to_string(
             list_sort(list_distinct(list(control_plan_lines.line))), ','
         ) as lines
     from (
         select
-            gaps.line_ixs,
-            unnest(gaps.line_ixs) as line_ix
-        from gaps
-        group by gaps.line_ixs
-    ) as line_sets
-    inner join control_plan_lines on line_sets.line_ix = control_plan_lines.row_ix
-    group by line_sets.line_ixs
+            line_ixs,
+            unnest(line_ixs) as line_ix
+        from all_sets
+    ) as listed
+    inner join control_plan_lines on listed.line_ix = control_plan_lines.row_ix
+    group by listed.line_ixs
+),
+
+set_names as (
+    select
+        line_sets.set_ix,
+        line_sets.line_ixs,
+        named.lines
+    from line_sets
+    inner join named on line_sets.line_ixs = named.line_ixs
+),
+
+shared_names as (
+    select
+        shared.*,
+        named.lines
+    from shared
+    inner join named on shared.line_ixs = named.line_ixs
 ),
 
 areas as (
@@ -225,14 +302,27 @@ area_numbers as (
     from areas
 ),
 
-shifts as (
+-- Each shift until the next one begins, once for every day that it touches, so that the many gaps
+-- find theirs by area and day.
+shift_days as (
     select
-        area_numbers.area_ix,
-        shift_spans.shift_ix,
-        shift_spans.start_at,
-        shift_spans.end_at
-    from shift_spans
-    inner join area_numbers on shift_spans.area = area_numbers.area
+        area_ix,
+        shift_ix,
+        start_at,
+        end_at,
+        unnest(
+            generate_series(date_trunc('day', start_at), date_trunc('day', end_at), interval 1 day)
+        ) as day
+    from (
+        select
+            area_numbers.area_ix,
+            shift_spans.shift_ix,
+            shift_spans.start_at,
+            list_min([shift_spans.end_at, lead(shift_spans.start_at) over by_area]) as end_at
+        from shift_spans
+        inner join area_numbers on shift_spans.area = area_numbers.area
+        window by_area as (partition by shift_spans.area order by shift_spans.start_at)
+    ) as shifts
 ),
 
 measured as (
@@ -269,8 +359,8 @@ select
     measured.wall_s,
     measured.pieces,
     measured.limit_s,
-    measured.line_ixs,
-    named.lines,
+    coalesce(shared_names.line_ixs, set_names.line_ixs) as line_ixs,
+    coalesce(shared_names.lines, set_names.lines) as lines,
     measured.time_missing,
     case measured.from_no when 1 then 'check' when 2 then 'release' else 'start' end as from_kind,
     case measured.to_no when 1 then 'check' else 'run-end' end as to_kind,
@@ -283,8 +373,18 @@ select
         when 3 * measured.not_assessable_s >= 2 * measured.running_s then 'not-assessable'
         else 'mixed'
     end as attendance,
-    case when measured.to_at <= shifts.end_at then shifts.shift_ix end as shift_ix
+    shift_days.shift_ix
 from measured
-inner join named on measured.line_ixs = named.line_ixs
-asof left join shifts
-    on measured.area_ix = shifts.area_ix and measured.to_at > shifts.start_at
+inner join set_names on measured.set_ix = set_names.set_ix
+left join shared_names
+    on
+        measured.run_ix = shared_names.run_ix
+        and measured.basis = shared_names.basis
+        and measured.from_at = shared_names.from_at
+        and measured.to_at = shared_names.to_at
+left join shift_days
+    on
+        measured.area_ix = shift_days.area_ix
+        and date_trunc('day', measured.to_at) = shift_days.day
+        and measured.to_at > shift_days.start_at
+        and measured.to_at <= shift_days.end_at
