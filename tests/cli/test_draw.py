@@ -241,6 +241,7 @@ def test_what_cannot_be_drawn_is_refused(draw, folder, tokens, said):
 
 
 def test_a_freeze_that_was_changed_is_refused(draw, folder, tmp_path):
+    draw(folder, *TEN)
     changed = shutil.copytree(freeze_of(folder), tmp_path / "changed")
     with (changed / "checks.parquet").open("ab") as file:
         file.write(b"one byte more")

@@ -33,13 +33,13 @@ def _outcomes(plant, path):
 
 
 @pytest.fixture(scope="module")
-def outcomes(plant, tmp_path_factory):
-    return _outcomes(plant, tmp_path_factory.mktemp("practice"))
+def outcomes(once, plant, tmp_path_factory):
+    return once("outcomes", lambda: _outcomes(plant, tmp_path_factory.mktemp("practice")))
 
 
 @pytest.fixture(scope="module")
-def healthy_outcomes(healthy, tmp_path_factory):
-    return _outcomes(healthy, tmp_path_factory.mktemp("healthy"))
+def healthy_outcomes(once, healthy, tmp_path_factory):
+    return once("healthy-outcomes", lambda: _outcomes(healthy, tmp_path_factory.mktemp("healthy")))
 
 
 def _refs(outcome):

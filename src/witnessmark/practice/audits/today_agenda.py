@@ -5,9 +5,7 @@ from datetime import datetime, timedelta
 from witnessmark.audit.actions.plan_appointment import Kind, PlanAppointment
 from witnessmark.audit.event import written
 from witnessmark.practice.audits.day import Day
-from witnessmark.practice.audits.preparing import (
-    SECOND_AUDITOR,
-)
+from witnessmark.practice.audits.preparing import SECOND_AUDITOR
 from witnessmark.practice.audits.scribe import Scribe
 
 
@@ -38,11 +36,12 @@ def write_agenda(scribe: Scribe, day: Day) -> None:
         (25, 55, "Stop log of the nights", "interview", "maintenance planner", "workshop", 2),
         (45, 75, "Frozen plan and overtime", "interview", "planner", "planning office", 1),
         (100, 130, "Shipping: where lots went", "interview", "logistics leader", "dispatch", 3),
-        (150, 210, "Free for trails", "free", "", "", 1),
     )
     for start_min, end_min, what, kind, role, place, worth in ahead:
         span = (day.ago(-start_min), day.ago(-end_min))
         _plan(scribe, what, kind, role, place, span, worth=worth)
+    free = (handover[1] + timedelta(minutes=10), handover[1] + timedelta(minutes=70))
+    _plan(scribe, "Free for trails", "free", "", "", free, 1)
     _plan(scribe, "Handover, night authority", "handover", "shift leaders", "row T1", handover, 3)
     _plan(
         scribe,

@@ -373,5 +373,5 @@ def test_an_account_that_is_no_auditee_is_not_addressed(audit):
     audit.do(JoinMember(user=audit.code("stranger"), role="observer"))
     day = {"closing_day": "2026-11-25", "profile": "default"}
     page = audit.post("issue-finding", finding, **day, addressed_to=audit.code("stranger"))
-    assert page.status_code == 200
+    assert page.status_code == 422
     assert audit.state.findings[finding].state == "graded"

@@ -18,11 +18,12 @@ from witnessmark.audit.actions.acknowledge_route import AcknowledgeRoute
 from witnessmark.audit.actions.respond_to_finding import RespondToFinding
 from witnessmark.audit.items import Finding
 from witnessmark.audit.people import Role
-from witnessmark.web.desk.around.asking import Asked, ask
+from witnessmark.web.desk.around.asking import ask
 from witnessmark.web.desk.around.due import dues_of, waits_for
 from witnessmark.web.desk.around.fields import DayField, LineField, TextField
 from witnessmark.web.desk.around.findings import LEAD, RoleForm, asked_of, finding_of
 from witnessmark.web.desk.around.route import INFORMS, DecidedForm
+from witnessmark.web.desk.asking import Asked
 from witnessmark.web.desk.audit_page import AuditPage, in_audit
 
 AUDITEE = frozenset({Role.AUDITEE})
@@ -171,4 +172,4 @@ def acknowledge_route(request: HttpRequest, page: AuditPage, finding: object) ->
 
 def _asked(page: AuditPage, item: Finding, title: str, submit: str, lead: str = "") -> Asked:
     back = reverse("desk:answer", args=[page.id, item.id])
-    return Asked(title, submit, back, lead, "It is kept.", belongs=(f"Finding {item.number}", back))
+    return Asked(title, submit, (f"Finding {item.number}", back), lead, "It is kept.")

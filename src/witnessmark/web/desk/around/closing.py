@@ -17,11 +17,12 @@ from witnessmark.report.audit_report.compose import result_of as said_result
 from witnessmark.report.audit_report.findings import findings_said
 from witnessmark.report.audit_report.trails import trails_said
 from witnessmark.report.gather.questions import TEXTS
-from witnessmark.web.desk.around.asking import Asked, ask
+from witnessmark.web.desk.around.asking import ask
 from witnessmark.web.desk.around.due import dues_of
 from witnessmark.web.desk.around.fields import DayField, TextField
 from witnessmark.web.desk.around.findings import LEAD, by_risk
 from witnessmark.web.desk.around.papers import sources_of
+from witnessmark.web.desk.asking import Asked
 from witnessmark.web.desk.audit_page import READERS, TEAM, AuditPage, in_audit
 
 OF_EACH = 25
@@ -191,4 +192,4 @@ def result_of(page: AuditPage) -> str:
 
 def _asked(page: AuditPage, title: str, submit: str, done: str, lead: str = "") -> Asked:
     back = reverse("desk:closing", args=[page.id])
-    return Asked(title, submit, back, lead, done, belongs=("Closing", back))
+    return Asked(title, submit, ("Closing", back), lead, done)

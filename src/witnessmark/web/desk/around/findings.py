@@ -25,7 +25,7 @@ from witnessmark.audit.deadlines import due_dates, written_due
 from witnessmark.audit.items import Finding
 from witnessmark.audit.people import Role
 from witnessmark.audit.wording import check_wording
-from witnessmark.web.desk.around.asking import Asked, ask
+from witnessmark.web.desk.around.asking import ask
 from witnessmark.web.desk.around.due import (
     all_profiles,
     dues_of,
@@ -38,6 +38,7 @@ from witnessmark.web.desk.around.outcomes import watched
 from witnessmark.web.desk.around.papers import RECORD, File, Set, issued_as, sets_of
 from witnessmark.web.desk.around.people import names_of, said_of
 from witnessmark.web.desk.around.protected import REPEATS, repeats_protected, texts_of
+from witnessmark.web.desk.asking import Asked
 from witnessmark.web.desk.audit_page import READERS, TEAM, AuditPage, in_audit
 
 LEAD = frozenset({Role.LEAD})
@@ -139,7 +140,7 @@ def asked_of(
 ) -> Asked:
     """What stands around a form about a finding."""
     back = reverse("desk:finding", args=[page.id, item.id])
-    return Asked(title, submit, back, lead, done, belongs=(f"Finding {item.number}", back), **more)
+    return Asked(title, submit, (f"Finding {item.number}", back), lead, done, **more)
 
 
 class RoleForm(forms.Form):

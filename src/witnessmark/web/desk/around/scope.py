@@ -13,9 +13,10 @@ from witnessmark.audit.actions.set_criteria import CriterionBody, SetCriteria
 from witnessmark.audit.actions.set_scope import SetScope
 from witnessmark.audit.actions.set_site_rules import SetSiteRules
 from witnessmark.audit.people import Role
-from witnessmark.web.desk.around.asking import Asked, ask
+from witnessmark.web.desk.around.asking import ask
 from witnessmark.web.desk.around.fields import DayField, LineField, LinesField, TextField
 from witnessmark.web.desk.around.words import PHOTOS
+from witnessmark.web.desk.asking import Asked
 from witnessmark.web.desk.audit_page import AuditPage, in_audit
 
 LEAD = frozenset({Role.LEAD})
@@ -104,7 +105,7 @@ CriteriaForms = formset_factory(
 
 def _asked(page: AuditPage, title: str, submit: str, lead: str, done: str) -> Asked:
     back = reverse("desk:preparation", args=[page.id])
-    return Asked(title, submit, back, lead, done, belongs=("Preparation", back))
+    return Asked(title, submit, ("Preparation", back), lead, done)
 
 
 @require_http_methods(["GET", "POST"])

@@ -10,10 +10,11 @@ from django.views.decorators.http import require_http_methods
 from witnessmark.audit.actions.join_member import JoinMember
 from witnessmark.audit.people import Role
 from witnessmark.web.accounts.models import User
-from witnessmark.web.desk.around.asking import Asked, ask
+from witnessmark.web.desk.around.asking import ask
 from witnessmark.web.desk.around.fields import LineField, TextField, offer
 from witnessmark.web.desk.around.people import names_of, new_code, said_of
 from witnessmark.web.desk.around.words import ROLES
+from witnessmark.web.desk.asking import Asked
 from witnessmark.web.desk.audit_page import AuditPage, in_audit
 from witnessmark.web.store.desk import code_of
 
@@ -84,9 +85,8 @@ def join(request: HttpRequest, page: AuditPage) -> HttpResponseBase:
     asked = Asked(
         "Who takes part",
         "Keep it",
-        back,
+        ("Preparation", back),
         "The last role of an account stands; earlier ones stay in the journal.",
         "It is kept.",
-        belongs=("Preparation", back),
     )
     return ask(request, page, form, asked, lambda _: form.action())

@@ -20,8 +20,8 @@ from witnessmark.audit.drop import what_to_drop
 from witnessmark.audit.event import moment_of
 from witnessmark.audit.items import Appointment
 from witnessmark.audit.promises import next_handover, open_promises
+from witnessmark.web.desk.asking import Asked, Deed, ask
 from witnessmark.web.desk.audit_page import TEAM, AuditPage, in_audit
-from witnessmark.web.desk.working.asking import Asked, Deed, ask
 from witnessmark.web.desk.working.fields import choice, line, moment
 from witnessmark.web.store.desk import user_of
 
@@ -166,11 +166,13 @@ def days_of(page: AuditPage, clashes: tuple[Clash, ...]) -> list[Day]:
 
 
 def auditors_of(page: AuditPage) -> dict[str, str]:
-    """The audit team by code; accounts of this installation under the name that others see."""
+    """The audit team by code: accounts of this installation by name, others by what they are."""
     team = {role.value for role in TEAM}
-    codes = [m.user for m in page.state.members.values() if m.role in team]
-    named = ((code, user_of(code)) for code in codes)
-    return {code: str(user) if user else code for code, user in named}
+    members = [member for member in page.state.members.values() if member.role in team]
+    return {
+        member.user: str(user_of(member.user) or member.function or member.user)
+        for member in members
+    }
 
 
 @require_http_methods(["GET", "POST"])

@@ -13,9 +13,9 @@ from django.views.decorators.http import require_http_methods, require_safe
 from witnessmark.audit.actions.receive_evidence import ReceiveEvidence
 from witnessmark.audit.actions.request_evidence import RequestEvidence
 from witnessmark.audit.items import Request
+from witnessmark.web.desk.asking import Asked, Deed, ask
 from witnessmark.web.desk.audit_page import TEAM, AuditPage, in_audit
 from witnessmark.web.desk.working import attached
-from witnessmark.web.desk.working.asking import Asked, Deed, ask
 from witnessmark.web.desk.working.fields import line, moment, text
 from witnessmark.web.desk.working.heard import trails_with
 from witnessmark.web.security.uploads import upload_limit

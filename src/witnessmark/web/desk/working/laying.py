@@ -12,8 +12,8 @@ from django.views.decorators.http import require_http_methods
 from witnessmark.audit.actions.link_evidence import LinkEvidence
 from witnessmark.audit.cited import Cited
 from witnessmark.audit.items import Trail
+from witnessmark.web.desk.asking import Asked, Deed, ask
 from witnessmark.web.desk.audit_page import TEAM, AuditPage, in_audit
-from witnessmark.web.desk.working.asking import Asked, Deed, ask
 from witnessmark.web.desk.working.pieces import ITEMS, Piece, piece_of, read_token
 from witnessmark.web.desk.working.strands import by_window, strands_of
 from witnessmark.web.desk.working.trail_forms import LayForm

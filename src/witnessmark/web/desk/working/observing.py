@@ -13,9 +13,9 @@ from witnessmark.audit.actions.take_photo import TakePhoto
 from witnessmark.audit.actions.transcribe_document import TranscribeDocument
 from witnessmark.audit.forms import FORMS
 from witnessmark.audit.items import Observation
+from witnessmark.web.desk.asking import Asked, Deed, ask, id_of
 from witnessmark.web.desk.audit_page import TEAM, AuditPage, in_audit
 from witnessmark.web.desk.working import attached
-from witnessmark.web.desk.working.asking import Asked, Deed, ask, id_of
 from witnessmark.web.desk.working.seen import item_of
 from witnessmark.web.desk.working.seen_forms import (
     DocumentForm,

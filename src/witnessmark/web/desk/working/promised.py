@@ -15,8 +15,8 @@ from witnessmark.audit.actions.promise_step import PromiseStep
 from witnessmark.audit.actions.settle_promise import SettlePromise
 from witnessmark.audit.items import Promise
 from witnessmark.audit.promises import next_handover, open_promises
+from witnessmark.web.desk.asking import Asked, Deed, ask
 from witnessmark.web.desk.audit_page import TEAM, AuditPage, in_audit
-from witnessmark.web.desk.working.asking import Asked, Deed, ask
 from witnessmark.web.desk.working.fields import choice, line, moment, text
 
 OUTCOMES = (

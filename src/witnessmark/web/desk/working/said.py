@@ -15,8 +15,8 @@ from witnessmark.audit.actions.hear_statement import HearStatement
 from witnessmark.audit.cited import Cited
 from witnessmark.audit.items import Statement
 from witnessmark.audit.vague import prompts, vague_words
+from witnessmark.web.desk.asking import Asked, Deed, ask, id_of
 from witnessmark.web.desk.audit_page import TEAM, AuditPage, in_audit
-from witnessmark.web.desk.working.asking import Asked, Deed, ask, id_of
 from witnessmark.web.desk.working.heard import FILTERS, Heard, heard_of, matches
 from witnessmark.web.desk.working.laying import pieces_of
 from witnessmark.web.desk.working.pieces import piece_of, read_token

@@ -16,8 +16,8 @@ from witnessmark.audit.actions.put_trail import PutTrail
 from witnessmark.audit.exhaustion import conditions_of, needed_for
 from witnessmark.audit.items import Trail
 from witnessmark.audit.promises import open_promises
+from witnessmark.web.desk.asking import Asked, Deed, ask, id_of
 from witnessmark.web.desk.audit_page import TEAM, AuditPage, in_audit
-from witnessmark.web.desk.working.asking import Asked, Deed, ask, id_of
 from witnessmark.web.desk.working.past import past_of
 from witnessmark.web.desk.working.pieces import Piece, piece_of, read_token
 from witnessmark.web.desk.working.strands import Strand
