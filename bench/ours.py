@@ -13,6 +13,7 @@ from pathlib import Path
 from statistics import median
 
 import duckdb
+import scipy.stats  # noqa: F401  # loaded when it is first needed, which is no part of a test
 
 from witnessmark.criteria.load import load_criteria
 from witnessmark.record_tests.battery import choose, stated_period

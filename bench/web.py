@@ -38,13 +38,14 @@ PARTS = {
     "closing": "/audit/{audit}/closing/",
     "journal": "/audit/{audit}/journal/",
 }
-WRITES = "a statement, form and answer"
+WRITES = "a statement (three answers)"
 HEAD = """# How quickly the application answers
 
 `make bench` writes this page. {people} signed-in auditors work on one audit of 5,000 events, with
 100 audits in the list; each asks for a page, reads for a second, and writes a statement every tenth
 time. The server runs as `witnessmark serve --server` runs it, over loopback without TLS, on the
-machine that also plays the twenty people. PostgreSQL is one private server on the same disk.
+machine that also plays the twenty people. PostgreSQL is one private server on the same disk. A
+statement is three answers: its form, the one to what was sent, and the page that follows.
 
 Machine: {machine} {seconds} seconds each.
 
