@@ -95,7 +95,7 @@ def check_agenda(state: AuditState) -> AgendaCheck:
         *(clash for items in by_auditor.values() for clash in _own_clashes(items, plan)),
         *_role_clashes(booked),
         *_handover_clashes(booked, plan),
-        *_too_full(days),
+        *_too_full(days, state),
     ]
     order = {item.id: number for number, item in enumerate(booked)}
     clashes.sort(key=lambda c: (order.get(c.items[0], -1) if c.items else len(order), c.kind))
@@ -240,10 +240,13 @@ def _shares(who: str, items: list[Appointment], plan: ShiftPlan) -> Iterator[Day
         yield DayShare(who, day, 1 - booked / span, _min(span))
 
 
-def _too_full(days: Iterable[DayShare]) -> Iterator[Clash]:
+def _too_full(days: Iterable[DayShare], state: AuditState) -> Iterator[Clash]:
     for day in days:
         if day.share_free < FREE_LEAST:
-            who = f" of {day.auditor}" if day.auditor else ""
+            member = state.members.get(day.auditor)
+            function = member.function if member else ""
+            called = f"the {function}" if function else day.auditor
+            who = f" of {called}" if called else ""
             lacking = round((FREE_LEAST - day.share_free) * day.span_min)
             said = (
                 f"{day.day}{who}: {100 * day.share_free:.0f} % left free; "
