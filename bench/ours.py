@@ -17,10 +17,11 @@ import scipy.stats  # noqa: F401  # loaded when it is first needed, which is no 
 
 from witnessmark.criteria.load import load_criteria
 from witnessmark.record_tests.battery import choose, stated_period
-from witnessmark.record_tests.engine import NAME_OF, Settings, run_test, run_tests, vary_defaults
+from witnessmark.record_tests.engine import NAME_OF, Settings, run_test, run_tests
 from witnessmark.record_tests.functions import register
 from witnessmark.record_tests.outcome import Outcome
 from witnessmark.record_tests.record_test import RecordTest
+from witnessmark.record_tests.sensitivity import vary_defaults
 from witnessmark.records.freeze import HOME, freeze_folder
 from witnessmark.records.plant import load_plant
 from witnessmark.records.reopen import open_freeze

@@ -11,9 +11,10 @@ from pathlib import Path
 from witnessmark.criteria.load import Criteria
 from witnessmark.errors import UnusableInputError, Where
 from witnessmark.record_tests.contrast import with_contrasts
-from witnessmark.record_tests.engine import Progress, Settings, run_tests, vary_defaults
+from witnessmark.record_tests.engine import Progress, Settings, run_tests
 from witnessmark.record_tests.outcome import Outcome
 from witnessmark.record_tests.record_test import RecordTest, catalogue
+from witnessmark.record_tests.sensitivity import vary_defaults
 from witnessmark.records.plant import Plant
 from witnessmark.records.store import Store
 from witnessmark.timeline.build import Period, Timeline

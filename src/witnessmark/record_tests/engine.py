@@ -12,16 +12,9 @@ import json
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from witnessmark.criteria.load import Criterion
 from witnessmark.errors import RecordTestError
 from witnessmark.record_tests.functions import register
-from witnessmark.record_tests.outcome import (
-    Counts,
-    Outcome,
-    Row,
-    Sensitivity,
-    UsedCriterion,
-)
+from witnessmark.record_tests.outcome import Counts, Outcome, Row, UsedCriterion
 from witnessmark.record_tests.record_test import BASES, Basis, RecordTest
 from witnessmark.record_tests.shown import ref_of, shown
 from witnessmark.record_tests.tally import Tally
@@ -36,11 +29,10 @@ MARKS = {
     "exception": "null::boolean",
 }
 NAMES = {
-    "check_ix": "(select check_id, row_ix as check_ix from checks)",
     "run_ix": "(select run_id, run_ix from merged_runs)",
     "line_ix": "(select line, plan_no, row_ix as line_ix from control_plan_lines)",
 }
-NAME_OF = {"check_id": "check_ix", "run_id": "run_ix", "line": "line_ix"}
+NAME_OF = {"run_id": "run_ix", "line": "line_ix"}
 ROW_CAP = 200
 CLUSTER = "shift_ref"
 UNITS_ASIDE = 1_000_000
@@ -121,49 +113,6 @@ def units_of(test: RecordTest, timeline: Timeline, basis: Basis) -> list[dict[st
 
 def _waits_for(test: RecordTest) -> str:
     return f"The plant has not recorded a basis for it: person basis {test.basis}."
-
-
-def vary_defaults(
-    outcomes: Sequence[Outcome],
-    tests: Sequence[RecordTest],
-    timeline: Timeline,
-    settings: Settings,
-    progress: Progress | None = None,
-) -> list[Outcome]:
-    """Tries each used default with its one other value and notes what it would change.
-
-    Criterion by criterion, so that a derived table is derived anew once for all tests.
-    """
-    found: dict[str, list[Sensitivity]] = {outcome.slug: [] for outcome in outcomes}
-    in_force = timeline.criteria
-    by_slug = {test.slug: test for test in tests}
-    for criterion in in_force.in_force.values():
-        touched = [
-            outcome
-            for outcome in outcomes
-            if outcome.status == "assessed" and criterion.key.name in by_slug[outcome.slug].criteria
-        ]
-        if not criterion.is_default or not touched:
-            continue
-        if progress is not None:
-            progress(criterion.key.name)
-        timeline.vary(in_force.with_value(criterion.key.name, criterion.key.vary_to))
-        for outcome in touched:
-            varied = run_test(by_slug[outcome.slug], timeline, replace(settings, row_cap=0))
-            found[outcome.slug].append(_sensitivity(criterion, outcome, varied))
-        timeline.vary(in_force)
-    return [replace(outcome, sensitivity=tuple(found[outcome.slug])) for outcome in outcomes]
-
-
-def _sensitivity(criterion: Criterion, outcome: Outcome, varied: Outcome) -> Sensitivity:
-    return Sensitivity(
-        criterion.key.name,
-        criterion.value,
-        criterion.key.vary_to,
-        criterion.key.unit,
-        outcome.counts.exceptions,
-        varied.counts.exceptions,
-    )
 
 
 def _criteria(test: RecordTest, timeline: Timeline) -> tuple[UsedCriterion, ...]:

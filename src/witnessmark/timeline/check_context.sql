@@ -22,7 +22,6 @@ placed as (
     select
         timed.check_ix,
         timed.machine_ix,
-        timed.at,
         case when timed.at < shift_spans.end_at then shift_spans.shift_ix end as shift_ix,
         case when timed.at < attendance_spans.to_at then attendance_spans.class end as attendance
     from timed
@@ -39,7 +38,6 @@ select
     checks.kind,
     checks.done_at,
     checks.entered_at,
-    placed.at,
     placed.shift_ix,
     shift_spans.shift,
     shift_spans.area || '/' || shift_spans.production_date || '/' || shift_spans.shift as shift_ref,
