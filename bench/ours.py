@@ -17,7 +17,7 @@ import scipy.stats  # noqa: F401  # loaded when it is first needed, which is no 
 
 from witnessmark.criteria.load import load_criteria
 from witnessmark.record_tests.battery import choose, stated_period
-from witnessmark.record_tests.engine import NAME_OF, Settings, run_test, run_tests
+from witnessmark.record_tests.engine import NAMED, Settings, run_test, run_tests
 from witnessmark.record_tests.functions import register
 from witnessmark.record_tests.outcome import Outcome
 from witnessmark.record_tests.record_test import RecordTest
@@ -144,7 +144,7 @@ def _parts(test: RecordTest, prepared: Timeline) -> dict[str, float]:
     columns = [
         entry[0] for entry in con.execute(f"from ({test.sql.query}) limit 0", values).description
     ]
-    key = ", ".join(name if name in columns else NAME_OF[name] for name in test.key)
+    key = ", ".join(name if name in columns else NAMED[name][0] for name in test.key)
     groups = ", ".join([*test.strata, *({"shift_ref"} & set(columns)), "exception"])
     parts = {
         "query": "select count(*) filter (where exception)",

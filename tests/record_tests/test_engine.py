@@ -1,14 +1,17 @@
 """The guarantees of the engine, on small record tests made for it."""
 
+from contextlib import closing
 from decimal import Decimal
 
 import pytest
 
 from witnessmark.criteria.load import default_criteria
 from witnessmark.errors import Where
+from witnessmark.record_tests import engine
 from witnessmark.record_tests.engine import Settings, run_test
 from witnessmark.record_tests.record_test import read_record_test
 from witnessmark.records.memory import TextTable, load_memory
+from witnessmark.records.unique import prove_unique
 from witnessmark.records.zones import zone_of
 from witnessmark.timeline.build import Timeline
 
@@ -76,9 +79,7 @@ def test_an_exception_is_not_lost_behind_a_reason(outcome_of):
     assert found.counts.not_assessable == {"never weighed twice": 6}
 
 
-@pytest.mark.parametrize("at_once", [4_000_000, 3])
-def test_a_key_that_two_units_share_fails_the_test(outcome_of, monkeypatch, at_once):
-    monkeypatch.setattr("witnessmark.record_tests.engine.HASHES_AT_ONCE", at_once)
+def test_a_key_that_two_units_share_fails_the_test(outcome_of):
     twice = outcome_of(PARTS, more="cross join range(case when mass_g = 4 then 2 else 1 end)")
     assert twice.status == "failed"
     assert "two units have the key ('p4',)" in twice.message
@@ -145,3 +146,43 @@ def test_the_digest_tells_a_criterion_that_only_a_derived_table_uses():
     assert digest(criteria) == first
     assert digest(criteria.with_value("restart_threshold_min", Decimal(31))) != first
     store.con.close()
+
+
+CHECKED = """select
+    check_ix,
+    kind as description,
+    null as not_assessable,
+    kind = 'patrol' as exception
+from check_context {more}"""
+
+
+@pytest.mark.parametrize(
+    ("more", "proofs", "status"),
+    [
+        ("", 0, "assessed"),
+        ("where kind = 'patrol'", 1, "assessed"),
+        ("cross join range(case when check_ix = 1 then 2 else 1 end)", 1, "failed"),
+        # As many units as checks, and one of them twice.
+        ("inner join (values (0), (2), (2)) as v (ix) on check_ix = ix", 1, "failed"),
+    ],
+)
+def test_the_rows_of_a_table_whose_key_was_proved_need_no_proof(
+    more, proofs, status, monkeypatch, tmp_path
+):
+    checks = tuple(
+        (f"c{n}", "M1", kind) for n, kind in enumerate(["first-off", "patrol", "patrol"])
+    )
+    given = {"checks": TextTable(("check_id", "machine_id", "kind"), checks)}
+    front = FRONT.replace("parts.mass_g", "checks").replace(
+        "Part {part_no} weighs {mass_g}", "{ref}"
+    )
+    front = front.replace('["part_no"]', '["check_id"]')
+    test = read_record_test(front + CHECKED.format(more=more), "checks", "made")
+    asked = []
+    monkeypatch.setattr(engine, "UNITS_ASIDE", 0)
+    monkeypatch.setattr(engine, "prove_unique", lambda *a: asked.append(a) or prove_unique(*a))
+    store = load_memory(given, zone_of("UTC", Where("x")))
+    with closing(store.con):
+        timeline = Timeline(store, default_criteria(), cache_folder=tmp_path)
+        found = run_test(test, timeline, Settings())
+    assert (found.status, len(asked)) == (status, proofs)

@@ -2,9 +2,10 @@
 
 For every test: population = conforming + exceptions + not assessable; a null mark never passes;
 the key is unique; two intervals, never mixed; a crash is an outcome; what was read and used is
-stored with the result. A million units are set aside, so that the query runs once: with their marks
-and strata, an exception with all its columns. A larger population is not kept: the proof that its
-key is unique, its counts and the rows shown each ask the query for the few columns they need.
+stored with the result. Up to a quarter of a million units are set aside, so that the query runs
+once: with their marks and strata, an exception with all its columns. A larger population is not
+kept: its counts, the proof that its key is unique and the rows shown each ask the query for the few
+columns they need.
 """
 
 import hashlib
@@ -18,9 +19,12 @@ from witnessmark.record_tests.outcome import Counts, Outcome, Row, UsedCriterion
 from witnessmark.record_tests.record_test import BASES, Basis, RecordTest
 from witnessmark.record_tests.shown import ref_of, shown
 from witnessmark.record_tests.tally import Tally
+from witnessmark.records.sql_text import listed
+from witnessmark.records.unique import Keys, key_hash, prove_unique
 from witnessmark.stats.clusters import clustered_interval
 from witnessmark.stats.proportion import Interval, exact_interval
 from witnessmark.timeline.build import Timeline, canonical_reads, reads_of
+from witnessmark.timeline.sql_file import tables_of
 
 NO_VALUE = "a value the test needs is missing"
 MARKS = {
@@ -28,17 +32,18 @@ MARKS = {
     "not_assessable": "null::varchar",
     "exception": "null::boolean",
 }
-NAMES = {
-    "run_ix": "(select run_id, run_ix from merged_runs)",
-    "line_ix": "(select line, plan_no, row_ix as line_ix from control_plan_lines)",
+RESULT = ("is_applicable", "why_not", "is_exception", "is_fragile")
+NAMED = {
+    "run_id": ("run_ix", "select run_id, run_ix from merged_runs"),
+    "check_id": ("check_ix", "select check_id, check_ix from check_context"),
+    "line": ("line_ix", "select line, plan_no, row_ix as line_ix from control_plan_lines"),
 }
-NAME_OF = {"run_id": "run_ix", "line": "line_ix"}
+"""Names for which a query may give an index, and where the name is found."""
+INDICES = frozenset(index for index, _ in NAMED.values())
 ROW_CAP = 200
 CLUSTER = "shift_ref"
-UNITS_ASIDE = 1_000_000
+UNITS_ASIDE = 250_000
 """The largest population that is set aside."""
-HASHES_AT_ONCE = 4_000_000
-"""Keys proved unique at a time."""
 
 Progress = Callable[[str], None]
 
@@ -148,9 +153,16 @@ def bounds_of(
 
 @dataclass(frozen=True)
 class _Units:
-    """Every unit, marked: what stands after `from`, and the parameters in it."""
+    """Every unit: what stands after `from`, and the parameters in it.
+
+    Args:
+        sql: What is counted of the units.
+        rows: The units with all columns of those that may be shown.
+        values: Parameters of both.
+    """
 
     sql: str
+    rows: str
     values: dict[str, object]
 
 
@@ -170,8 +182,9 @@ class _Run:
 
     def outcome(self, base: Outcome) -> Outcome:
         units = self._set_aside()
+        self._group(units)
         self._demand_unique_key(units)
-        tally = self._tally(units)
+        tally = self._tally()
         counts = tally.counts()
         if not counts.population and not counts.not_applicable:
             return replace(base, status="nothing-to-test", digest=self._digest())
@@ -199,16 +212,16 @@ class _Run:
     def _demand_columns(self) -> None:
         wanted = {"not_assessable", "exception", *self.test.strata}
         wanted |= {name for name in self.test.shown - {"ref"} if not self._is_resolved(name)}
-        wanted |= {self._key_column(name) for name in self.test.key}
+        wanted |= set(self._key_columns())
         missing = sorted(wanted - set(self.columns))
         if missing:
             raise RecordTestError(self.test.slug, f"its query gives no column {missing}.")
 
     def _is_resolved(self, name: str) -> bool:
-        return name not in self.columns and NAME_OF.get(name, "") in self.columns
+        return name not in self.columns and name in NAMED and NAMED[name][0] in self.columns
 
-    def _key_column(self, name: str) -> str:
-        return NAME_OF[name] if self._is_resolved(name) else name
+    def _key_columns(self) -> list[str]:
+        return [NAMED[name][0] if self._is_resolved(name) else name for name in self.test.key]
 
     def _marked(self) -> str:
         """The query with its marks made whole, as SQL."""
@@ -246,15 +259,12 @@ class _Run:
             if name not in whole | set(MARKS)
         ]
         picked = [
-            f"hash({self._key()}) as key_hash",
+            f"{key_hash(self._key_columns())} as key_hash",
             *("is_applicable", "why_not", "is_exception", "is_fragile"),
             *(f'"{name}"' for name in sorted(whole)),
             *(rest if self.settings.row_cap or self.settings.with_fragile_refs else []),
         ]
         return f"select {', '.join(picked)} from ({self._marked()})"
-
-    def _key(self) -> str:
-        return ", ".join(f'"{self._key_column(name)}"' for name in self.test.key)
 
     def _set_aside(self) -> _Units:
         """The units in a table of their own, or the query where they are too many for that."""
@@ -264,41 +274,53 @@ class _Run:
         )
         (rows,) = self.con.execute("select count(*) from units").fetchall()[0]
         if rows <= UNITS_ASIDE:
-            return _Units("units", {})
+            return _Units("units", "units", {})
         self.con.execute("drop table units")
-        return _Units(f"({sql})", self.values)
+        return _Units(f"({sql})", f"({self._marked()})", self.values)
 
-    def _tally(self, units: _Units) -> Tally:
-        cluster = CLUSTER if CLUSTER in self.columns else "null::varchar"
-        strata = [f'cast("{name}" as varchar)' for name in self.test.strata]
-        groups = ", ".join(
-            ["is_applicable", "why_not", "is_exception", "is_fragile", cluster, *strata]
+    def _group(self, units: _Units) -> None:
+        """Counts the units by result, cluster and strata, and adds up the hashes of their keys."""
+        cluster = f'"{CLUSTER}"' if CLUSTER in self.columns else "null"
+        strata = [f'cast("{name}" as varchar) as in_{name}' for name in self.test.strata]
+        groups = ", ".join([*RESULT, f"cast({cluster} as varchar) as in_{CLUSTER}", *strata])
+        self.con.execute(
+            f"create or replace temp table groups as select {groups}, count(*) as n, "
+            f"sum(key_hash) as hashes from {units.sql} group by all",
+            units.values,
         )
-        result = self.con.execute(
-            f"select {groups}, count(*) from {units.sql} group by all", units.values
+
+    def _tally(self) -> Tally:
+        result = ", ".join(RESULT)
+        by_each = (
+            f"select '{name}', in_{name}, {result}, sum(n) from groups group by all"
+            for name in (CLUSTER, *self.test.strata)
         )
-        return Tally(self.test.strata, result.fetchall())
+        return Tally(self.con.execute(" union all ".join(by_each)).fetchall(), CLUSTER)
 
     def units(self) -> list[dict[str, object]]:
         """Every unit with its marks; see `units_of`."""
         return self._named(self._marked(), self.values)
 
     def _rows(self, units: _Units, mark: str, cap: int) -> list[Row]:
-        marked = f"select * exclude key_hash from {units.sql} where {mark}"
-        return [self._row(row) for row in self._named(marked, units.values, f"limit {cap}")]
+        rows = f"select * from {units.rows} where {mark}"
+        return [self._row(row) for row in self._named(rows, units.values, f"limit {cap}")]
 
     def _named(
         self, query: str, values: dict[str, object], limit: str = ""
     ) -> list[dict[str, object]]:
-        """Rows of a query over units, with names beside the indices, in the order of the key."""
+        """Rows of a query over units, with names beside the indices, in the order of the key.
+
+        Where they are limited, the first by index are taken before their names are looked up.
+        """
         joins = ""
-        for index, source in NAMES.items():
-            if index in self.columns:
-                joins += f" left join {source} using ({index})"
-                self.timeline.require({"merged_runs"} if index == "run_ix" else set())
-        order = ", ".join(f'"{name}"' for name in self.test.key)
+        for name in filter(self._is_resolved, NAMED):
+            index, source = NAMED[name]
+            self.timeline.require(tables_of(source))
+            joins += f" left join ({source}) using ({index})"
         result = self.con.execute(
-            f"select * from ({query}){joins} order by {order} {limit}", values
+            f"select * from ({query} order by {listed(self._key_columns())} {limit}){joins} "
+            f"order by {listed(self.test.key)}",
+            values,
         )
         names = [entry[0] for entry in result.description or []]
         return [dict(zip(names, row, strict=True)) for row in result.fetchall()]
@@ -307,42 +329,23 @@ class _Run:
         zone = self.timeline.store.zone
         ref = ref_of(values, self.test.key)
         texts = {name: shown(name, value, zone) for name, value in values.items()}
-        hidden = {
-            *MARKS,
-            "is_applicable",
-            "why_not",
-            "is_exception",
-            "is_fragile",
-            "fragile",
-            *NAMES,
-        }
+        hidden = {*MARKS, *RESULT, *INDICES, "fragile", "key_hash"}
         kept = {name: value for name, value in values.items() if name not in hidden}
         sentence = self.test.says.format_map(texts | {"ref": ref})
         return {"ref": ref, "sentence": sentence, "is_fragile": values["is_fragile"], **kept}
 
     def _demand_unique_key(self, units: _Units) -> None:
-        """Equal keys have equal hashes: as many hashes as rows proves the key unique.
-
-        They are counted a few million at a time, each hash in the part that its value says, so
-        that memory stays the same for a population of any size.
-        """
-        self.con.execute(
-            f"create or replace temp table key_hashes as select key_hash from {units.sql}",
-            units.values,
-        )
-        (rows,) = self.con.execute("select count(*) from key_hashes").fetchall()[0]
-        parts = rows // HASHES_AT_ONCE + 1
-        distinct = sum(
-            self.con.execute(
-                f"select count(distinct key_hash) from key_hashes where key_hash % {parts} = {part}"
-            ).fetchall()[0][0]
-            for part in range(parts)
-        )
-        self.con.execute("drop table key_hashes")
-        if distinct == rows:
+        """A population of the same keys as a derived table whose key was proved needs no proof."""
+        counted = self.con.execute("select sum(n), sum(hashes) from groups").fetchall()[0]
+        proved = self.timeline.proved(self.test.sql.tables(), self._key_columns())
+        hashes = f"select key_hash from {units.sql}"
+        if (
+            Keys.counted(*counted) in proved
+            or prove_unique(self.con, hashes, units.values) is not None
+        ):
             return
         twice = self.con.execute(
-            f"select {self._key()} from ({self.test.sql.query}) group by all "
+            f"select {listed(self._key_columns())} from ({self.test.sql.query}) group by all "
             "having count(*) > 1 limit 1",
             self.values,
         ).fetchone()

@@ -12,6 +12,26 @@ from witnessmark.record_tests.outcome import Counts
 NOT_GIVEN = "not known"
 
 
+@dataclass(frozen=True)
+class _Group:
+    is_applicable: bool
+    reason: str | None
+    is_exception: bool
+    is_fragile: bool
+    n: int
+
+    @staticmethod
+    def read(result: Sequence[object]) -> "_Group":
+        is_applicable, reason, is_exception, is_fragile, n = result
+        return _Group(
+            bool(is_applicable),
+            None if reason is None else str(reason),
+            bool(is_exception),
+            bool(is_fragile),
+            int(str(n)),
+        )
+
+
 @dataclass
 class _Sum:
     conforming: int = 0
@@ -21,7 +41,7 @@ class _Sum:
     fragile_exceptions: int = 0
     fragile_conforming: int = 0
 
-    def add(self, group: "_Group") -> None:
+    def add(self, group: _Group) -> None:
         if not group.is_applicable:
             self.not_applicable[group.reason or ""] += group.n
         elif group.reason is not None:
@@ -44,47 +64,32 @@ class _Sum:
         )
 
 
-@dataclass(frozen=True)
-class _Group:
-    is_applicable: bool
-    reason: str | None
-    is_exception: bool
-    is_fragile: bool
-    cluster: str | None
-    strata: tuple[str | None, ...]
-    n: int
-
-
 class Tally:
     """A grouped population.
 
     Args:
-        strata: Names of the strata, in the order of the groups.
-        groups: Rows of (is applicable, reason, is exception, is fragile, cluster, *strata, n).
+        groups: Rows of (name of a grouping, value in it, is applicable, reason, is exception,
+            is fragile, n); each grouping is of the whole population.
+        cluster: The grouping by clusters.
     """
 
-    def __init__(self, strata: Sequence[str], groups: Iterable[Sequence[object]]) -> None:
-        self._strata = tuple(strata)
-        self._groups = [
-            _Group(bool(g[0]), _text(g[1]), bool(g[2]), bool(g[3]), _text(g[4]),
-                   tuple(_text(value) for value in g[5:-1]), int(str(g[-1])))
-            for g in groups
-        ]  # fmt: skip
+    def __init__(self, groups: Iterable[Sequence[object]], cluster: str) -> None:
+        self._cluster = cluster
+        self._sums: dict[str, dict[str, _Sum]] = defaultdict(lambda: defaultdict(_Sum))
+        self._whole = _Sum()
+        for name, value, *result in groups:
+            group = _Group.read(result)
+            self._sums[str(name)][NOT_GIVEN if value is None else str(value)].add(group)
+            if name == cluster:
+                self._whole.add(group)
 
     def counts(self) -> Counts:
         """Counts of the whole population."""
-        whole = _Sum()
-        for group in self._groups:
-            whole.add(group)
-        return whole.counts()
+        return self._whole.counts()
 
     def stratum(self, name: str) -> dict[str, Counts]:
         """Counts by each value of one stratum, sorted by value."""
-        position = self._strata.index(name)
-        sums: dict[str, _Sum] = defaultdict(_Sum)
-        for group in self._groups:
-            sums[group.strata[position] or NOT_GIVEN].add(group)
-        return {value: sums[value].counts() for value in sorted(sums)}
+        return {value: one.counts() for value, one in sorted(self._sums[name].items())}
 
     def clusters(self) -> tuple[list[int], list[int]]:
         """Exceptions and assessed units by cluster; those without one are one cluster together.
@@ -92,12 +97,5 @@ class Tally:
         Returns:
             Exceptions and assessed units, in the order of the clusters' names.
         """
-        sums: dict[str, _Sum] = defaultdict(_Sum)
-        for group in self._groups:
-            sums[group.cluster or NOT_GIVEN].add(group)
-        ordered = [sums[name].counts() for name in sorted(sums)]
+        ordered = list(self.stratum(self._cluster).values())
         return [one.exceptions for one in ordered], [one.assessed for one in ordered]
-
-
-def _text(value: object) -> str | None:
-    return None if value is None else str(value)

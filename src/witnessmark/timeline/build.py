@@ -8,22 +8,27 @@ record test.
 import hashlib
 import json
 import shutil
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
 from uuid import uuid4
 
+import msgspec
+
 from witnessmark.criteria.load import Criteria
 from witnessmark.records.store import Store
 from witnessmark.records.tables import TABLES
 from witnessmark.records.typing import quote
+from witnessmark.records.unique import Keys, key_hash, prove_unique
 from witnessmark.timeline.run_parts import FIRST, WHOLE, run_parts
 from witnessmark.timeline.sql_file import SqlFile, parse
 
 Progress = Callable[[str], None]
 CLOCK_TABLES = ("clocks", "extracts")
+PROOF = "keys.json"
+"""The keys of a derived table that states one, null where a key comes twice."""
 
 
 @dataclass(frozen=True)
@@ -164,6 +169,20 @@ class Timeline:
             self._keys[name] = hashlib.sha256(json.dumps(parts).encode()).hexdigest()[:32]
         return self._keys[name]
 
+    def proved(self, query_tables: Iterable[str], key: Sequence[str]) -> list[Keys]:
+        """The keys of those tables that have this key, where none comes twice."""
+        folders = [
+            self._folder(name)
+            for name in reads_of(frozenset(query_tables))
+            if self.cache_folder is not None
+            and derived_tables()[name].front.get("key") == list(key)
+        ]
+        found = [
+            msgspec.json.decode((folder / PROOF).read_bytes(), type=Keys | None)
+            for folder in folders
+        ]
+        return [keys for keys in found if keys is not None]
+
     def _derive(self, name: str, key: str) -> None:
         file = derived_tables()[name]
         con = self.store.con
@@ -177,21 +196,29 @@ class Timeline:
                 self._kept.add(kept)
             con.execute(f"create or replace view {name} as from {kept}")
             return
-        folder = self.cache_folder / f"{name}-{key}"
+        folder = self._folder(name)
         if not folder.exists():
-            self._write(folder, query, values)
-        paths = ", ".join(quote(str(path)) for path in sorted(folder.iterdir()))
-        con.execute(f"create or replace view {name} as from read_parquet([{paths}])")
+            self._write(folder, query, values, _list(file.front.get("key")))
+        con.execute(f"create or replace view {name} as from {_files(folder)}")
 
-    def _write(self, folder: Path, query: str, values: dict[str, object]) -> None:
+    def _folder(self, name: str) -> Path:
+        return (self.cache_folder or Path()) / f"{name}-{self.key_of(name)}"
+
+    def _write(
+        self, folder: Path, query: str, values: dict[str, object], key: list[object]
+    ) -> None:
         """Writes the rows as files of a folder, which is there as a whole or not at all."""
+        con = self.store.con
         waiting = folder.with_name(f"{folder.name}.{uuid4().hex}")
         waiting.mkdir()
         try:
-            for number, part in enumerate(run_parts(self.store.con) if FIRST in values else [{}]):
+            for number, part in enumerate(run_parts(con) if FIRST in values else [{}]):
                 path = quote(str(waiting / f"{number:04}.parquet"))
-                copy = f"copy ({query}) to {path} (format parquet)"
-                self.store.con.execute(copy, values | part)
+                con.execute(f"copy ({query}) to {path} (format parquet)", values | part)
+            if key:
+                hashes = f"select {key_hash(map(str, key))} as key_hash from {_files(waiting)}"
+                proved = prove_unique(con, hashes)
+                (waiting / PROOF).write_bytes(msgspec.json.encode(proved))
             waiting.rename(folder)
         except OSError:
             if not folder.exists():  # else another process was quicker
@@ -218,6 +245,11 @@ class Timeline:
             f"coalesce({end}, max(high)) as ends_at from ({found})"
         )
         return str(con.execute("from period").fetchall())
+
+
+def _files(folder: Path) -> str:
+    paths = ", ".join(quote(str(path)) for path in sorted(folder.glob("*.parquet")))
+    return f"read_parquet([{paths}])"
 
 
 def _list(value: object) -> list[object]:

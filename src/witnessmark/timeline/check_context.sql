@@ -1,6 +1,7 @@
 /*---
 about = "one row per check: its times, the shift it fell into and how its machine was attended"
 criteria = []
+key = ["check_ix"]
 sorted = ["check_ix"]
 ---
 What tests on checks need, so that none joins it again. Shift and class are those of the time at
@@ -40,7 +41,7 @@ select
     checks.entered_at,
     placed.shift_ix,
     shift_spans.shift,
-    shift_spans.area || '/' || shift_spans.production_date || '/' || shift_spans.shift as shift_ref,
+    shift_spans.shift_ref,
     placed.attendance,
     coalesce(checks.done_at_quality = 'ambiguous', false) as is_done_ambiguous,
     coalesce(checks.entered_at_quality = 'ambiguous', false) as is_entered_ambiguous,

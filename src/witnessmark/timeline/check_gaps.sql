@@ -1,6 +1,7 @@
 /*---
 about = "one row per merged run and stretch between consecutive completed checks of a plan line"
 criteria = []
+key = ["run_ix", "from_at", "to_at", "basis"]
 sorted = ["run_ix", "from_at", "to_at", "basis"]
 ---
 For plan lines that are due by running time or by the clock. The gaps of a line tile its run from

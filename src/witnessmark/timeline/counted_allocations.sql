@@ -69,7 +69,7 @@ allocated as (
         case when shift_spans.end_at > started.start_at then shift_spans.shift end as shift,
         case
             when shift_spans.end_at > started.start_at
-                then shift_spans.area || '/' || shift_spans.production_date || '/' || shift_spans.shift
+                then shift_spans.shift_ref
         end as shift_ref
     from started
     asof left join shift_spans

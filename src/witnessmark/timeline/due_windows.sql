@@ -29,7 +29,7 @@ shifts as (
     select
         lines.run_ix,
         lines.line_ix,
-        shift_spans.area || '/' || shift_spans.production_date || '/' || shift_spans.shift as due,
+        shift_spans.shift_ref as due,
         case when lines.from_at > shift_spans.start_at then lines.from_at else shift_spans.start_at end
             as from_at,
         case when lines.to_at < shift_spans.end_at then lines.to_at else shift_spans.end_at end as to_at

@@ -21,7 +21,7 @@ in_shift as (
     select
         placed.run_ix,
         shift_spans.shift,
-        shift_spans.area || '/' || shift_spans.production_date || '/' || shift_spans.shift as shift_ref
+        shift_spans.shift_ref
     from placed
     asof inner join shift_spans
         on placed.area = shift_spans.area and placed.start_at >= shift_spans.start_at

@@ -40,6 +40,7 @@ select
     numbered.area,
     numbered.production_date,
     numbered.shift,
+    numbered.area || '/' || numbered.production_date || '/' || numbered.shift as shift_ref,
     numbered.start_at,
     numbered.end_at,
     numbered.length_s,

@@ -165,7 +165,7 @@ select
     attendance_spans.class as attendance,
     shift_spans.shift,
     coalesce('machine ' || timed.machine_id, 'the area') as where_open,
-    shift_spans.area || '/' || shift_spans.production_date || '/' || shift_spans.shift as shift_ref,
+    shift_spans.shift_ref,
     case when timed.out_start_at is null then 'no shift before it on record' end as not_applicable,
     case
         when timed.is_named then null

@@ -75,7 +75,7 @@ select
     slack.tolerance,
     limits.attendance,
     shift_spans.shift,
-    shift_spans.area || '/' || shift_spans.production_date || '/' || shift_spans.shift as shift_ref,
+    shift_spans.shift_ref,
     case
         when limits.to_kind = 'run-end' and limits.measured + limits.doubtful <= limits.allowed
             then 'not due'

@@ -99,7 +99,7 @@ asked as (
 )
 
 select
-    check_context.check_id,
+    check_context.check_ix,
     known_machines.machine_id,
     check_context.done_at,
     asked.stopped_s as measured_s,

@@ -173,7 +173,7 @@ owned as (
         case when asked.due_at < shift_spans.end_at then shift_spans.shift end as shift,
         case
             when asked.due_at < shift_spans.end_at
-                then shift_spans.area || '/' || shift_spans.production_date || '/' || shift_spans.shift
+                then shift_spans.shift_ref
         end as shift_ref,
         coalesce(holders.there_until > asked.due_at, starts_with(asked.owner, 'automatic'), false)
             as is_owned,

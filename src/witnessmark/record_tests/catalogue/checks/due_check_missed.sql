@@ -98,7 +98,7 @@ in_shift as (
         units.line_ix,
         units.due,
         shift_spans.shift,
-        shift_spans.area || '/' || shift_spans.production_date || '/' || shift_spans.shift as shift_ref
+        shift_spans.shift_ref
     from units
     inner join known_machines using (machine_ix)
     asof inner join shift_spans

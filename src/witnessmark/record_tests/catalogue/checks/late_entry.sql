@@ -47,7 +47,7 @@ with timed as (
 )
 
 select
-    check_id,
+    check_ix,
     done_at,
     entered_at,
     delay_s,

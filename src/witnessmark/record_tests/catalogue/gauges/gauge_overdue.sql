@@ -64,46 +64,29 @@ gaps as materialized (
         on gauge_gaps.from_at <= checked_span.to_at and gauge_gaps.to_at > checked_span.from_at
 ),
 
-shifts as (
-    select
-        shift_ix,
-        shift,
-        area || '/' || production_date || '/' || shift as shift_ref
-    from shift_spans
-),
-
 placed as (
     select
-        measurements.line,
-        measurements.piece_no,
-        measurements.gauge_id,
-        check_context.check_ix,
-        check_context.check_id,
-        check_context.done_at,
-        check_context.is_done_ambiguous,
-        check_context.attendance,
-        check_context.shift_ix,
+        check_measurements.*,
         gaps.reason,
         gauges.gauge_id as known_gauge_id
-    from measurements
-    inner join check_context on measurements.check_id = check_context.check_id
+    from check_measurements
     left join gaps
         on
-            measurements.gauge_id = gaps.gauge_id
-            and check_context.done_at >= gaps.from_at
-            and check_context.done_at < gaps.to_at
-    left join gauges on measurements.gauge_id = gauges.gauge_id
+            check_measurements.gauge_id = gaps.gauge_id
+            and check_measurements.done_at >= gaps.from_at
+            and check_measurements.done_at < gaps.to_at
+    left join gauges on check_measurements.gauge_id = gauges.gauge_id
 )
 
 select
-    placed.check_id,
+    placed.check_ix,
     placed.line,
     placed.piece_no,
     placed.done_at,
     placed.gauge_id,
     placed.attendance,
-    shifts.shift,
-    shifts.shift_ref,
+    shift_spans.shift,
+    shift_spans.shift_ref,
     case
         when placed.is_done_ambiguous then 'time ambiguous'
         when placed.done_at is null then 'time missing'
@@ -122,4 +105,4 @@ select
         else placed.known_gauge_id is null
     end as exception
 from placed
-left join shifts on placed.shift_ix = shifts.shift_ix
+left join shift_spans on placed.shift_ix = shift_spans.shift_ix

@@ -84,7 +84,7 @@ in_shift as (
     select
         units.unit_ref,
         shift_spans.shift,
-        shift_spans.area || '/' || shift_spans.production_date || '/' || shift_spans.shift as shift_ref
+        shift_spans.shift_ref
     from units
     inner join known_machines on units.machine_id = known_machines.machine_id
     asof inner join shift_spans

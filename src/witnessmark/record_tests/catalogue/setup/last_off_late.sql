@@ -80,7 +80,7 @@ select
     measured.tolerance,
     measured.attendance,
     shift_spans.shift,
-    shift_spans.area || '/' || shift_spans.production_date || '/' || shift_spans.shift as shift_ref,
+    shift_spans.shift_ref,
     case
         when not measured.lines_ask_last_off then 'no plan line lists last-off'
         when measured.last_off_check_ix is null then 'no last-off on record'

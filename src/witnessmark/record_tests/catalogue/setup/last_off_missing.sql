@@ -63,7 +63,7 @@ select
     run_ends.end_kind,
     run_ends.attendance,
     shift_spans.shift,
-    shift_spans.area || '/' || shift_spans.production_date || '/' || shift_spans.shift as shift_ref,
+    shift_spans.shift_ref,
     case when not run_ends.lines_ask_last_off then 'no plan line lists last-off' end as not_applicable,
     case
         when run_ends.last_off_check_ix is not null or held.run_ix is not null then null

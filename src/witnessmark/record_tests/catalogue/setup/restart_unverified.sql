@@ -67,7 +67,7 @@ select
     120 as tolerance,
     waited.attendance,
     shift_spans.shift,
-    shift_spans.area || '/' || shift_spans.production_date || '/' || shift_spans.shift as shift_ref,
+    shift_spans.shift_ref,
     case
         when
             waited.check_ix is null and waited.measured_s + waited.doubtful_s <= waited.allowed_s

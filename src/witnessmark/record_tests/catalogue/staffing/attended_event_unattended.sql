@@ -117,7 +117,7 @@ select
     case when marked.from_at < shift_spans.end_at then shift_spans.shift end as shift,
     case
         when marked.from_at < shift_spans.end_at
-            then shift_spans.area || '/' || shift_spans.production_date || '/' || shift_spans.shift
+            then shift_spans.shift_ref
     end as shift_ref,
     case when not marked.is_asked then 'not asked for by the rule' end as not_applicable,
     case when marked.doubt is null then not marked.is_somebody_there or marked.is_elsewhere end

@@ -151,7 +151,7 @@ select
     judged.lacking,
     judged.measured,
     shift_spans.length_s // 2 as allowed,
-    shift_spans.area || '/' || shift_spans.production_date || '/' || shift_spans.shift as shift_ref,
+    shift_spans.shift_ref,
     tolerance_s(null, null) as tolerance,
     case when shift_spans.overtime then 'overtime' else 'regular' end as overtime,
     case when isodow(shift_spans.production_date) >= 6 then 'weekend' else 'weekday' end as day_class,

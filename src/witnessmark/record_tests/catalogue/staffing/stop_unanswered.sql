@@ -151,7 +151,7 @@ placed as (
         case when stops.start_at < shift_spans.end_at then shift_spans.shift end as shift,
         case
             when stops.start_at < shift_spans.end_at
-                then shift_spans.area || '/' || shift_spans.production_date || '/' || shift_spans.shift
+                then shift_spans.shift_ref
         end as shift_ref,
         exists(
             select 1

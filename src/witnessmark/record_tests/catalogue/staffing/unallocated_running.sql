@@ -69,7 +69,7 @@ select
     case when long_enough.from_at < shift_spans.end_at then shift_spans.shift end as shift,
     case
         when long_enough.from_at < shift_spans.end_at
-            then shift_spans.area || '/' || shift_spans.production_date || '/' || shift_spans.shift
+            then shift_spans.shift_ref
     end as shift_ref,
     case when isodow(local_date(long_enough.from_at)) > 5 then 'weekend' else 'weekday' end as day_class,
     case when long_enough.cover = 'not known' then 'no staffing row for the area and shift' end

@@ -119,7 +119,7 @@ moments as (
         case when asked.asked_at < shift_spans.end_at then shift_spans.shift end as shift,
         case
             when asked.asked_at < shift_spans.end_at
-                then shift_spans.area || '/' || shift_spans.production_date || '/' || shift_spans.shift
+                then shift_spans.shift_ref
         end as shift_ref
     from asked
     asof left join shift_spans on asked.area = shift_spans.area and asked.asked_at >= shift_spans.start_at

@@ -156,7 +156,7 @@ select
     case when units.from_at < shift_spans.end_at then shift_spans.shift end as shift,
     case
         when units.from_at < shift_spans.end_at
-            then shift_spans.area || '/' || shift_spans.production_date || '/' || shift_spans.shift
+            then shift_spans.shift_ref
     end as shift_ref,
     coalesce('level ' || units.held_level, 'no valid level') as held,
     case
