@@ -22,7 +22,7 @@ from witnessmark.records.store import Store
 from witnessmark.records.tables import TABLES
 from witnessmark.records.typing import quote
 from witnessmark.records.unique import Keys, key_hash, prove_unique
-from witnessmark.timeline.run_parts import FIRST, WHOLE, run_parts
+from witnessmark.timeline.parts import WHOLE, parts
 from witnessmark.timeline.sql_file import SqlFile, parse
 
 Progress = Callable[[str], None]
@@ -212,7 +212,7 @@ class Timeline:
         waiting = folder.with_name(f"{folder.name}.{uuid4().hex}")
         waiting.mkdir()
         try:
-            for number, part in enumerate(run_parts(con) if FIRST in values else [{}]):
+            for number, part in enumerate(parts(con, frozenset(values))):
                 path = quote(str(waiting / f"{number:04}.parquet"))
                 con.execute(f"copy ({query}) to {path} (format parquet)", values | part)
             if key:

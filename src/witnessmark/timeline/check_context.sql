@@ -17,6 +17,7 @@ with timed as (
         coalesce(check_runs.done_at, check_runs.taken_at, check_runs.placed_at) as at
     from check_runs
     inner join known_machines on check_runs.machine_ix = known_machines.machine_ix
+    where check_runs.check_ix between $from_check_ix and $to_check_ix
 ),
 
 placed as (

@@ -74,6 +74,7 @@ found as (
     left join named_runs on checks.run_id = named_runs.run_id
     left join named_setups on checks.setup_id = named_setups.setup_id
     left join series on checks.machine_id = series.machine_id and checks.part_no = series.part_no
+    where checks.row_ix between $from_check_ix and $to_check_ix
 ),
 
 -- Of two runs of one part begun in the same minute (with two tools) the first serves.

@@ -12,11 +12,33 @@ result is not incomplete. `passed`: completed, the result is no fail, no value i
 valid then and no attribute is bad. A failed check fails the lines that show a value out or a bad
 attribute, and all its lines where none does. Null: not completed, or no result. `n` counts pieces
 with a value or an attribute, `n_out` those out or bad. `gauge_valid`: no gauge that was used was
-overdue or found out then; a gauge that nobody wrote down throws no doubt.
+overdue or found out then; a gauge that nobody wrote down throws no doubt. `other_limits` and
+`other_gauge`: a piece was measured against other limits, or with another type of gauge, than the
+line names.
 
 The values per line are added up before anything else, so that the many measurements are read once.
 */
-with due as (
+with types as (
+    select
+        type,
+        row_number() over (order by type) as type_no
+    from (
+        select type from gauges
+        union
+        select gauge_type as type from control_plan_lines
+    ) as named
+    where type is not null
+),
+
+gauge_types as (
+    select
+        gauges.gauge_id,
+        types.type_no
+    from gauges
+    inner join types on gauges.type = types.type
+),
+
+due as (
     select
         due_lines.run_ix,
         due_lines.line_ix,
@@ -26,6 +48,7 @@ with due as (
         due_lines.lower_limit,
         due_lines.upper_limit,
         due_lines.line,
+        types.type_no,
         dense_rank() over (order by due_lines.line) as line_no,
         -- A check before the run's start or after its end goes by the versions valid there.
         case
@@ -40,6 +63,8 @@ with due as (
         = max(due_lines.plan_no) over (partition by due_lines.run_ix, due_lines.line) as is_only_plan
     from due_lines
     inner join merged_runs on due_lines.run_ix = merged_runs.run_ix
+    inner join control_plan_lines on due_lines.line_ix = control_plan_lines.row_ix
+    left join types on control_plan_lines.gauge_type = types.type
 ),
 
 wanted as (
@@ -49,30 +74,7 @@ wanted as (
     from due
 ),
 
-ids as (
-    select
-        check_id,
-        cast(row_ix as integer) as check_ix
-    from checks
-),
-
-measured as materialized (
-    select
-        ids.check_ix,
-        wanted.line_no,
-        count(*) filter (
-            where measurements.value is not null or measurements.attribute is not null
-        ) as n,
-        count(*) filter (where measurements.attribute = 'bad') as n_bad,
-        min(measurements.value) as low,
-        max(measurements.value) as high
-    from measurements
-    inner join wanted on measurements.line = wanted.line
-    inner join ids on measurements.check_id = ids.check_id
-    group by ids.check_ix, wanted.line_no
-),
-
-placed as (
+placed as materialized (
     select
         check_ix,
         run_ix,
@@ -87,23 +89,58 @@ placed as (
         pieces,
         coalesce(done_at, placed_at, timestamp '0001-01-01') as valid_at
     from check_runs
-    where run_ix is not null
+    where run_ix between $from_run_ix and $to_run_ix
+),
+
+-- A gauge is in one of its gaps at a time, so that no measurement comes twice.
+doubtful_gauges as (
+    select
+        gauge_id,
+        from_at,
+        to_at
+    from gauge_gaps
+    where reason in ('overdue', 'found-out')
+),
+
+measured as materialized (
+    select
+        check_measurements.check_ix,
+        wanted.line_no,
+        count(*) filter (
+            where check_measurements.value is not null or check_measurements.attribute is not null
+        ) as n,
+        bool_or(check_measurements.attribute = 'bad') as has_bad,
+        min(check_measurements.value) as low,
+        max(check_measurements.value) as high,
+        min(check_measurements.lower_used) as least_lower,
+        max(check_measurements.lower_used) as most_lower,
+        min(check_measurements.upper_used) as least_upper,
+        max(check_measurements.upper_used) as most_upper,
+        min(gauge_types.type_no) as first_type,
+        max(gauge_types.type_no) as last_type,
+        bool_or(doubtful_gauges.gauge_id is not null) as is_doubtful
+    from check_measurements
+    inner join wanted on check_measurements.line = wanted.line
+    left join gauge_types on check_measurements.gauge_id = gauge_types.gauge_id
+    left join doubtful_gauges
+        on
+            check_measurements.gauge_id = doubtful_gauges.gauge_id
+            and check_measurements.done_at >= doubtful_gauges.from_at
+            and check_measurements.done_at < doubtful_gauges.to_at
+    where check_measurements.check_ix in (select placed.check_ix from placed)
+    group by check_measurements.check_ix, wanted.line_no
 ),
 
 -- Joined step by step: the planner guesses the many rows wrongly and would join them to all lines.
 located as materialized (
     select
         placed.*,
-        measured.line_no,
-        measured.n,
-        measured.n_bad,
-        measured.low,
-        measured.high
+        measured.* exclude (check_ix)
     from measured
     inner join placed on measured.check_ix = placed.check_ix
 ),
 
-covered as (
+covered as materialized (
     select
         located.check_ix,
         located.run_ix,
@@ -117,14 +154,21 @@ covered as (
         located.pieces,
         due.line_ix,
         due.plan_line_ix,
-        located.line_no,
+        due.line,
         located.n,
         due.lower_limit,
         due.upper_limit,
         located.n > 0 as completed,
-        located.n_bad > 0
+        coalesce(located.has_bad, false)
         or coalesce(located.low < due.lower_limit, false)
-        or coalesce(located.high > due.upper_limit, false) as is_out
+        or coalesce(located.high > due.upper_limit, false) as is_out,
+        located.is_doubtful,
+        coalesce(located.least_lower <> due.lower_limit, false)
+        or coalesce(located.most_lower <> due.lower_limit, false)
+        or coalesce(located.least_upper <> due.upper_limit, false)
+        or coalesce(located.most_upper <> due.upper_limit, false) as other_limits,
+        coalesce(located.first_type <> due.type_no, false)
+        or coalesce(located.last_type <> due.type_no, false) as other_gauge
     from located
     inner join due
         on
@@ -147,12 +191,15 @@ covered as (
         placed.pieces,
         due.line_ix,
         due.plan_line_ix,
-        due.line_no,
+        due.line,
         0 as n,
         due.lower_limit,
         due.upper_limit,
         placed.result is null or placed.result != 'incomplete' as completed,
-        false as is_out
+        false as is_out,
+        false as is_doubtful,
+        false as other_limits,
+        false as other_gauge
     from placed
     inner join due
         on
@@ -165,70 +212,37 @@ covered as (
 ),
 
 -- Which pieces were out is asked again of the few lines that show one.
+lines_out as materialized (
+    select
+        check_ix,
+        line_ix,
+        line,
+        lower_limit,
+        upper_limit
+    from covered
+    where is_out
+),
+
 out_pieces as (
     select
-        covered.check_ix,
-        covered.line_ix,
+        lines_out.check_ix,
+        lines_out.line_ix,
         count(*) as n_out
-    from covered
-    inner join ids on covered.check_ix = ids.check_ix
-    inner join measurements on ids.check_id = measurements.check_id
-    inner join wanted on measurements.line = wanted.line and covered.line_no = wanted.line_no
+    from check_measurements
+    inner join lines_out
+        on
+            check_measurements.check_ix = lines_out.check_ix
+            and check_measurements.line = lines_out.line
     where
-        covered.is_out
-        and (
-            coalesce(measurements.attribute = 'bad', false)
-            or coalesce(measurements.value < covered.lower_limit, false)
-            or coalesce(measurements.value > covered.upper_limit, false)
-        )
-    group by covered.check_ix, covered.line_ix
+        coalesce(check_measurements.attribute = 'bad', false)
+        or coalesce(check_measurements.value < lines_out.lower_limit, false)
+        or coalesce(check_measurements.value > lines_out.upper_limit, false)
+    group by lines_out.check_ix, lines_out.line_ix
 ),
 
 seen_out as (
     select distinct check_ix
-    from out_pieces
-),
-
-checked_span as (
-    select
-        min(done_at) as from_at,
-        max(done_at) as to_at
-    from placed
-),
-
-doubtful_gauges as (
-    select
-        gauge_gaps.gauge_id,
-        gauge_gaps.from_at,
-        gauge_gaps.to_at
-    from gauge_gaps
-    inner join checked_span
-        on gauge_gaps.from_at <= checked_span.to_at and gauge_gaps.to_at > checked_span.from_at
-    where gauge_gaps.reason in ('overdue', 'found-out')
-),
-
-doubtful_uses as materialized (
-    select
-        measurements.check_id,
-        measurements.line,
-        doubtful_gauges.from_at,
-        doubtful_gauges.to_at
-    from measurements
-    inner join doubtful_gauges on measurements.gauge_id = doubtful_gauges.gauge_id
-),
-
-doubtful as (
-    select distinct
-        placed.check_ix,
-        wanted.line_no
-    from doubtful_uses
-    inner join wanted on doubtful_uses.line = wanted.line
-    inner join ids on doubtful_uses.check_id = ids.check_id
-    inner join placed
-        on
-            ids.check_ix = placed.check_ix
-            and doubtful_uses.from_at <= placed.done_at
-            and doubtful_uses.to_at > placed.done_at
+    from lines_out
 )
 
 select
@@ -252,10 +266,10 @@ select
         when covered.result = 'fail' then seen_out.check_ix is not null
         else true
     end as passed,
-    doubtful.check_ix is null as gauge_valid
+    not covered.is_doubtful as gauge_valid,
+    covered.other_limits,
+    covered.other_gauge
 from covered
 left join out_pieces
     on covered.check_ix = out_pieces.check_ix and covered.line_ix = out_pieces.line_ix
 left join seen_out on covered.check_ix = seen_out.check_ix
-left join doubtful
-    on covered.check_ix = doubtful.check_ix and covered.line_no = doubtful.line_no

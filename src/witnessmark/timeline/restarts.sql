@@ -213,7 +213,7 @@ going_on as (
         )
 ),
 
-checks_in_runs as (
+checks_in_runs as not materialized (
     select
         run_ix,
         check_ix,
@@ -228,23 +228,50 @@ checks_in_runs as (
         and coalesce(result, '') != 'incomplete'
 ),
 
+-- The times are found first, among many; which checks they are of is asked of these few alone.
+nearest as (
+    select
+        going_on.*,
+        earlier.taken_at as earlier_taken_at,
+        later.taken_at as later_taken_at
+    from going_on
+    asof left join checks_in_runs as earlier
+        on going_on.run_ix = earlier.run_ix and going_on.restarted_at > earlier.taken_at
+    asof left join checks_in_runs as later
+        on going_on.run_ix = later.run_ix and going_on.restarted_at <= later.taken_at
+),
+
+moments as (
+    select
+        run_ix,
+        earlier_taken_at as taken_at
+    from nearest
+    union
+    select
+        run_ix,
+        later_taken_at as taken_at
+    from nearest
+),
+
 -- Of several checks on pieces of the same minute the one made first counts.
 made as (
     select
-        run_ix,
-        taken_at,
-        min(done_at) as done_at,
-        min(running_s) as running_s,
-        min(unknown_s) as unknown_s,
-        arg_min(check_ix, (done_at, check_ix)) as check_ix
+        checks_in_runs.run_ix,
+        checks_in_runs.taken_at,
+        min(checks_in_runs.done_at) as done_at,
+        min(checks_in_runs.running_s) as running_s,
+        min(checks_in_runs.unknown_s) as unknown_s,
+        arg_min(checks_in_runs.check_ix, (checks_in_runs.done_at, checks_in_runs.check_ix)) as check_ix
     from checks_in_runs
-    group by run_ix, taken_at
+    inner join moments
+        on checks_in_runs.run_ix = moments.run_ix and checks_in_runs.taken_at = moments.taken_at
+    group by checks_in_runs.run_ix, checks_in_runs.taken_at
 ),
 
 -- A check just before the restart serves where the clocks leave open which came first.
 framed as (
     select
-        going_on.*,
+        nearest.*,
         earlier.check_ix as earlier_ix,
         earlier.done_at as earlier_at,
         earlier.running_s as earlier_running_s,
@@ -253,12 +280,12 @@ framed as (
         later.done_at as later_at,
         later.running_s as later_running_s,
         later.unknown_s as later_unknown_s,
-        date_diff('second', earlier.taken_at, going_on.restarted_at) as earlier_by_s
-    from going_on
-    asof left join made as earlier
-        on going_on.run_ix = earlier.run_ix and going_on.restarted_at > earlier.taken_at
-    asof left join made as later
-        on going_on.run_ix = later.run_ix and going_on.restarted_at <= later.taken_at
+        date_diff('second', nearest.earlier_taken_at, nearest.restarted_at) as earlier_by_s
+    from nearest
+    left join made as earlier
+        on nearest.run_ix = earlier.run_ix and nearest.earlier_taken_at = earlier.taken_at
+    left join made as later
+        on nearest.run_ix = later.run_ix and nearest.later_taken_at = later.taken_at
 ),
 
 weighed as (

@@ -162,25 +162,35 @@ unchecked as (
     where coalesce(running_s, running_s_to_run_end) > $restart_check_running_s
 ),
 
+next_proofs as (
+    select
+        unchecked.*,
+        good_wholes.taken_at
+    from unchecked
+    asof left join good_wholes
+        on unchecked.run_ix = good_wholes.run_ix and unchecked.restarted_at <= good_wholes.taken_at
+),
+
 proofs_since as (
     select
-        run_ix,
-        taken_at,
-        min(done_at) as done_at,
-        arg_min(check_ix, (done_at, check_ix)) as check_ix
+        good_wholes.run_ix,
+        good_wholes.taken_at,
+        min(good_wholes.done_at) as done_at,
+        arg_min(good_wholes.check_ix, (good_wholes.done_at, good_wholes.check_ix)) as check_ix
     from good_wholes
-    where run_ix in (select unchecked.run_ix from unchecked)
-    group by run_ix, taken_at
+    inner join (select distinct next_proofs.run_ix, next_proofs.taken_at from next_proofs) as moments
+        on good_wholes.run_ix = moments.run_ix and good_wholes.taken_at = moments.taken_at
+    group by good_wholes.run_ix, good_wholes.taken_at
 ),
 
 restart_windows as (
     select
-        unchecked.*,
+        next_proofs.*,
         proofs_since.check_ix as closing_check_ix,
         proofs_since.done_at as to_at
-    from unchecked
-    asof left join proofs_since
-        on unchecked.run_ix = proofs_since.run_ix and unchecked.restarted_at <= proofs_since.taken_at
+    from next_proofs
+    left join proofs_since
+        on next_proofs.run_ix = proofs_since.run_ix and next_proofs.taken_at = proofs_since.taken_at
 ),
 
 gathered as (

@@ -56,6 +56,18 @@ lines as (
     inner join control_plan_lines on due_lines.line_ix = control_plan_lines.row_ix
 ),
 
+-- Lines that are checked in one round share their gaps: those are added up first.
+round_time as (
+    select
+        run_ix,
+        line_ixs,
+        sum(running_s) as running_s,
+        sum(unknown_s) as unknown_s,
+        sum(wall_s) as wall_s
+    from check_gaps
+    group by run_ix, line_ixs
+),
+
 run_time as (
     select
         run_ix,
@@ -64,15 +76,13 @@ run_time as (
         sum(unknown_s) as unknown_s,
         sum(wall_s) as wall_s
     from (
-        select distinct
+        select
             run_ix,
-            from_at,
-            to_at,
             running_s,
             unknown_s,
             wall_s,
-            unnest(line_ixs) as line_ix
-        from check_gaps
+            unnest(list_distinct(line_ixs)) as line_ix
+        from round_time
     ) as stretches
     group by run_ix, line_ix
 ),
@@ -110,56 +120,16 @@ made as (
     select
         placed_checks.run_ix,
         placed_checks.line_ix,
-        count(*) as n_checks,
+        count(*) filter (where placed_checks.completed) as n_checks,
         count(*) filter (
-            where placed_checks.n < control_plan_lines.sample_n and exists (select 1 from measurements)
-        ) as n_short
+            where placed_checks.completed
+            and placed_checks.n < control_plan_lines.sample_n and exists (select 1 from measurements)
+        ) as n_short,
+        count(*) filter (where placed_checks.other_limits) as n_other_limits,
+        count(*) filter (where placed_checks.other_gauge) as n_other_gauge
     from placed_checks
     inner join control_plan_lines on placed_checks.line_ix = control_plan_lines.row_ix
-    where placed_checks.completed
     group by placed_checks.run_ix, placed_checks.line_ix
-),
-
-measured_lines as (
-    select
-        placed_checks.run_ix,
-        placed_checks.line_ix,
-        placed_checks.check_ix,
-        control_plan_lines.line,
-        check_context.check_id,
-        control_plan_lines.lower_limit,
-        control_plan_lines.upper_limit,
-        control_plan_lines.gauge_type
-    from placed_checks
-    inner join control_plan_lines on placed_checks.line_ix = control_plan_lines.row_ix
-    left join check_context on placed_checks.check_ix = check_context.check_ix
-),
-
--- The few measurements to another limit, or with another type of gauge, than the plan says. The
--- joins are left ones, although what finds no partner is dropped, so that they keep their order.
-others as (
-    select
-        measured_lines.run_ix,
-        measured_lines.line_ix,
-        measured_lines.check_ix,
-        coalesce(measurements.lower_used <> measured_lines.lower_limit, false)
-        or coalesce(measurements.upper_used <> measured_lines.upper_limit, false) as has_other_limits,
-        coalesce(gauges.type <> measured_lines.gauge_type, false) as has_other_gauge
-    from measurements
-    left join measured_lines
-        on measurements.line = measured_lines.line and measurements.check_id = measured_lines.check_id
-    left join gauges on measurements.gauge_id = gauges.gauge_id
-    where has_other_limits or has_other_gauge
-),
-
-compared as (
-    select
-        run_ix,
-        line_ix,
-        count(distinct check_ix) filter (where has_other_limits) as n_other_limits,
-        count(distinct check_ix) filter (where has_other_gauge) as n_other_gauge
-    from others
-    group by run_ix, line_ix
 ),
 
 judged as (
@@ -169,21 +139,20 @@ judged as (
         due.may_be_due,
         concat_ws(
             '; ',
-            case when made.n_checks is null then 'no check on record' end,
+            case when coalesce(made.n_checks, 0) = 0 then 'no check on record' end,
             case when made.n_short > 0 then made.n_short || ' checks on too few pieces' end,
             case
-                when compared.n_other_limits > 0
-                    then compared.n_other_limits || ' checks to other limits'
+                when made.n_other_limits > 0
+                    then made.n_other_limits || ' checks to other limits'
             end,
             case
-                when compared.n_other_gauge > 0
-                    then compared.n_other_gauge || ' checks with another type of gauge'
+                when made.n_other_gauge > 0
+                    then made.n_other_gauge || ' checks with another type of gauge'
             end
         ) as grounds
     from lines
     inner join due using (run_ix, line_ix)
     left join made using (run_ix, line_ix)
-    left join compared using (run_ix, line_ix)
 )
 
 select
