@@ -109,6 +109,7 @@ def record_test(folder: Path, slug: str) -> Result:
 def whole(folder: Path) -> Result:
     """All record tests, without sensitivity, in one process over the prepared timeline."""
     prepared = open_timeline(folder)
+    prepared.require(build_order())
     register(prepared.store.con)
     settings, outcomes = settings_of(folder), {}
     begun = time.perf_counter()
@@ -204,7 +205,10 @@ def touch(con: duckdb.DuckDBPyConnection, path: str, names: list[str]) -> str:
 
     The least and the greatest value would be read off the file's statistics instead.
     """
-    files = ", ".join(f"'{file}'" for file in path.split(", "))
+    # A plan names the first files of several only.
+    first = path.split(", ")[0]
+    paths = sorted(Path(first).parent.glob("*.parquet")) if "," in path else [first]
+    files = ", ".join(f"'{file}'" for file in paths)
     source = f"read_parquet([{files}])"
     kinds = {row[0]: row[1] for row in con.execute(f"describe from {source}").fetchall()}
     return f"select {', '.join(touched(name, kinds[name]) for name in names) or 1} from {source}"

@@ -192,7 +192,7 @@ class _Run:
         rows = self._rows(units, "is_exception", cap) if cap else []
         with_fragile = self.settings.with_fragile_refs
         fragile = self._rows(units, "is_fragile", 10**6) if with_fragile else []
-        interval, effect = bounds_of(counts, *tally.clusters())
+        interval, effect = bounds_of(counts, *self._clusters())
         unknown, population = sum(counts.not_assessable.values()), counts.population
         return replace(
             base,
@@ -267,8 +267,14 @@ class _Run:
         return f"select {', '.join(picked)} from ({self._marked()})"
 
     def _set_aside(self) -> _Units:
-        """The units in a table of their own, or the query where they are too many for that."""
+        """The units in a table of their own, or the query where they are too many for that.
+
+        A test with the key of a derived table has, as a rule, its rows for units.
+        """
         sql = self._units_sql()
+        large = _Units(f"({sql})", f"({self._marked()})", self.values)
+        if any(keys.rows > UNITS_ASIDE for keys in self._proved()):
+            return large
         self.con.execute(
             f"create or replace temp table units as {sql} limit {UNITS_ASIDE + 1}", self.values
         )
@@ -276,7 +282,7 @@ class _Run:
         if rows <= UNITS_ASIDE:
             return _Units("units", "units", {})
         self.con.execute("drop table units")
-        return _Units(f"({sql})", f"({self._marked()})", self.values)
+        return large
 
     def _group(self, units: _Units) -> None:
         """Counts the units by result, cluster and strata, and adds up the hashes of their keys."""
@@ -291,11 +297,24 @@ class _Run:
 
     def _tally(self) -> Tally:
         result = ", ".join(RESULT)
-        by_each = (
+        by_each = [f"select '' as name, '' as value, {result}, sum(n) from groups group by all"]
+        by_each += [
             f"select '{name}', in_{name}, {result}, sum(n) from groups group by all"
-            for name in (CLUSTER, *self.test.strata)
-        )
-        return Tally(self.con.execute(" union all ".join(by_each)).fetchall(), CLUSTER)
+            for name in self.test.strata
+        ]
+        return Tally(self.con.execute(" union all ".join(by_each)).fetchall())
+
+    def _clusters(self) -> tuple[list[int], list[int]]:
+        """Exceptions and assessed units by cluster; those without one are one cluster together."""
+        found = self.con.execute(
+            "select sum(n) filter (where is_exception), "
+            "sum(n) filter (where is_applicable and why_not is null) "
+            f"from groups group by in_{CLUSTER} order by in_{CLUSTER}"
+        ).fetchall()
+        return [int(row[0] or 0) for row in found], [int(row[1] or 0) for row in found]
+
+    def _proved(self) -> list[Keys]:
+        return self.timeline.proved(self.test.sql.tables(), self._key_columns())
 
     def units(self) -> list[dict[str, object]]:
         """Every unit with its marks; see `units_of`."""
@@ -337,12 +356,10 @@ class _Run:
     def _demand_unique_key(self, units: _Units) -> None:
         """A population of the same keys as a derived table whose key was proved needs no proof."""
         counted = self.con.execute("select sum(n), sum(hashes) from groups").fetchall()[0]
-        proved = self.timeline.proved(self.test.sql.tables(), self._key_columns())
+        if Keys.counted(*counted) in self._proved():
+            return
         hashes = f"select key_hash from {units.sql}"
-        if (
-            Keys.counted(*counted) in proved
-            or prove_unique(self.con, hashes, units.values) is not None
-        ):
+        if prove_unique(self.con, hashes, units.values) is not None:
             return
         twice = self.con.execute(
             f"select {listed(self._key_columns())} from ({self.test.sql.query}) group by all "

@@ -1,4 +1,4 @@
-"""Counts of a population grouped by result, reason, cluster and strata.
+"""Counts of a population grouped by result, reason and strata.
 
 This module knows neither SQL nor tests: it adds up.
 """
@@ -68,34 +68,20 @@ class Tally:
     """A grouped population.
 
     Args:
-        groups: Rows of (name of a grouping, value in it, is applicable, reason, is exception,
-            is fragile, n); each grouping is of the whole population.
-        cluster: The grouping by clusters.
+        groups: Rows of (stratum, value in it, is applicable, reason, is exception, is fragile, n);
+            each stratum is of the whole population, and so is the one without a name.
     """
 
-    def __init__(self, groups: Iterable[Sequence[object]], cluster: str) -> None:
-        self._cluster = cluster
+    def __init__(self, groups: Iterable[Sequence[object]]) -> None:
         self._sums: dict[str, dict[str, _Sum]] = defaultdict(lambda: defaultdict(_Sum))
-        self._whole = _Sum()
-        for name, value, *result in groups:
-            group = _Group.read(result)
-            self._sums[str(name)][NOT_GIVEN if value is None else str(value)].add(group)
-            if name == cluster:
-                self._whole.add(group)
+        for stratum, value, *result in groups:
+            said = NOT_GIVEN if value is None else str(value)
+            self._sums[str(stratum)][said].add(_Group.read(result))
 
     def counts(self) -> Counts:
         """Counts of the whole population."""
-        return self._whole.counts()
+        return self._sums[""][""].counts()
 
     def stratum(self, name: str) -> dict[str, Counts]:
         """Counts by each value of one stratum, sorted by value."""
         return {value: one.counts() for value, one in sorted(self._sums[name].items())}
-
-    def clusters(self) -> tuple[list[int], list[int]]:
-        """Exceptions and assessed units by cluster; those without one are one cluster together.
-
-        Returns:
-            Exceptions and assessed units, in the order of the clusters' names.
-        """
-        ordered = list(self.stratum(self._cluster).values())
-        return [one.exceptions for one in ordered], [one.assessed for one in ordered]

@@ -102,22 +102,50 @@ moved as (
     where lots.moved_at < made.released_at and lots.moved_at > made.from_at
 ),
 
-held as (
+-- A hold names the machine, a lot or a container; of however many lots of a run, it counts once.
+run_marks as (
+    select
+        run_ix,
+        'machine' as kind,
+        machine_id as mark
+    from made
+    union
     select
         made.run_ix,
-        sum(holds.qty) as qty
+        unnest(['lot', 'container']) as kind,
+        unnest([lots.lot_no, lots.container]) as mark
     from made
-    left join lots
+    inner join lots
         on
             made.machine_id = lots.machine_id
             and made.part_no = lots.part_no
             and lots.opened_at < made.released_at
             and coalesce(lots.closed_at > made.from_at, true)
-    inner join holds
-        on
-            holds.machine_id = made.machine_id
-            or holds.lot_no = lots.lot_no
-            or holds.container = lots.container
+),
+
+hold_marks as (
+    select
+        row_ix,
+        unnest(['machine', 'lot', 'container']) as kind,
+        unnest([machine_id, lot_no, container]) as mark
+    from holds
+),
+
+run_holds as (
+    select distinct
+        run_marks.run_ix,
+        hold_marks.row_ix
+    from run_marks
+    inner join hold_marks on run_marks.kind = hold_marks.kind and run_marks.mark = hold_marks.mark
+),
+
+held as (
+    select
+        made.run_ix,
+        sum(holds.qty) as qty
+    from run_holds
+    inner join made on run_holds.run_ix = made.run_ix
+    inner join holds on run_holds.row_ix = holds.row_ix
     where
         date_diff('second', made.from_at, holds.placed_at) <= $hold_within_s
         and coalesce(holds.disposed_at >= made.from_at, true)

@@ -74,85 +74,12 @@ stops as (
     inner join known_machines on stoppages.machine_id = known_machines.machine_id
 ),
 
--- What shows that somebody was at the machine, or that it was put into another state.
-signs as (
-    select
-        machine_id,
-        start_at as seen_at,
-        clock
-    from machine_states
-    where state in ('setup', 'maintenance')
-    union all
-    select
-        machine_id,
-        start_at as seen_at,
-        clock
-    from setups
-    union all
-    select
-        machine_id,
-        happened_at as seen_at,
-        clock
-    from process_events
-    where kind != 'offset'
-    union all
-    select
-        machine_id,
-        done_at as seen_at,
-        clock
-    from checks
-    union all
-    select
-        known_machines.machine_id,
-        attendance_spans.from_at as seen_at,
-        null as clock
-    from attendance_spans
-    inner join known_machines on attendance_spans.machine_ix = known_machines.machine_ix
-    where attendance_spans.class = 'attended'
-),
-
-decisions as (
-    select
-        machine_id,
-        placed_at as decided_at
-    from holds
-    union all
-    select
-        lots.machine_id,
-        holds.placed_at as decided_at
-    from holds
-    inner join lots on holds.lot_no = lots.lot_no
-    union all
-    select
-        lots.machine_id,
-        holds.placed_at as decided_at
-    from holds
-    inner join lots on holds.container = lots.container
-    union all
-    select
-        machine_id,
-        done_at as decided_at
-    from checks
-    where result in ('pass', 'fail')
-    union all
-    select
-        machine_id,
-        raised_at as decided_at
-    from concerns
-),
-
-placed as (
+classed as materialized (
     select
         stops.*,
-        signs.seen_at,
-        signs.clock as sign_clock,
-        decisions.decided_at,
         attendance_spans.class as attendance,
         case when stops.start_at < shift_spans.end_at then shift_spans.shift end as shift,
-        case
-            when stops.start_at < shift_spans.end_at
-                then shift_spans.shift_ref
-        end as shift_ref,
+        case when stops.start_at < shift_spans.end_at then shift_spans.shift_ref end as shift_ref,
         exists(
             select 1
             from planned_breaks
@@ -164,14 +91,181 @@ placed as (
                 <= tolerance_s(stops.clock, planned_breaks.clock)
         ) as is_break
     from stops
-    asof left join signs
-        on stops.machine_id = signs.machine_id and stops.start_at <= signs.seen_at
-    asof left join decisions
-        on stops.machine_id = decisions.machine_id and stops.start_at <= decisions.decided_at
     asof left join attendance_spans
         on stops.machine_ix = attendance_spans.machine_ix and stops.start_at >= attendance_spans.from_at
     asof left join shift_spans
         on stops.area = shift_spans.area and stops.start_at >= shift_spans.start_at
+),
+
+-- Only of these is an answer looked for.
+asked as (
+    select
+        stop_id,
+        machine_ix,
+        start_at
+    from classed
+    where not coalesce(planned, false) and not is_break and attendance is distinct from 'attended'
+),
+
+-- What shows that somebody was at the machine, or that it was put into another state, and what
+-- decides on its pieces.
+signs as not materialized (
+    select
+        machine_id,
+        start_at as happened_at,
+        clock,
+        true as is_sign,
+        false as is_decision
+    from machine_states
+    where state in ('setup', 'maintenance')
+    union all
+    select
+        machine_id,
+        start_at as happened_at,
+        clock,
+        true as is_sign,
+        false as is_decision
+    from setups
+    union all
+    select
+        machine_id,
+        happened_at,
+        clock,
+        true as is_sign,
+        false as is_decision
+    from process_events
+    where kind != 'offset'
+    union all
+    select
+        machine_id,
+        done_at as happened_at,
+        clock,
+        true as is_sign,
+        coalesce(result in ('pass', 'fail'), false) as is_decision
+    from checks
+    union all
+    select
+        known_machines.machine_id,
+        attendance_spans.from_at as happened_at,
+        null as clock,
+        true as is_sign,
+        false as is_decision
+    from attendance_spans
+    inner join known_machines on attendance_spans.machine_ix = known_machines.machine_ix
+    where attendance_spans.class = 'attended'
+    union all
+    select
+        machine_id,
+        placed_at as happened_at,
+        null as clock,
+        false as is_sign,
+        true as is_decision
+    from holds
+    union all
+    select
+        lots.machine_id,
+        holds.placed_at as happened_at,
+        null as clock,
+        false as is_sign,
+        true as is_decision
+    from holds
+    inner join lots on holds.lot_no = lots.lot_no
+    union all
+    select
+        lots.machine_id,
+        holds.placed_at as happened_at,
+        null as clock,
+        false as is_sign,
+        true as is_decision
+    from holds
+    inner join lots on holds.container = lots.container
+    union all
+    select
+        machine_id,
+        raised_at as happened_at,
+        null as clock,
+        false as is_sign,
+        true as is_decision
+    from concerns
+),
+
+moments as not materialized (
+    select
+        known_machines.machine_ix,
+        signs.happened_at,
+        date_trunc('hour', signs.happened_at) as hour,
+        signs.clock,
+        signs.is_sign,
+        signs.is_decision
+    from signs
+    inner join known_machines on signs.machine_id = known_machines.machine_id
+    where signs.happened_at is not null
+),
+
+-- They are many. The next one after a stop is in the hour of the stop, or the first of its hour.
+in_that_hour as (
+    select
+        asked.stop_id,
+        min(moments.happened_at) filter (where moments.is_sign) as seen_at,
+        arg_min({ 'clock': moments.clock }, moments.happened_at) filter (where moments.is_sign) as seen_by,
+        min(moments.happened_at) filter (where moments.is_decision) as decided_at
+    from moments
+    inner join asked
+        on
+            moments.machine_ix = asked.machine_ix
+            and moments.hour = date_trunc('hour', asked.start_at)
+            and moments.happened_at >= asked.start_at
+    group by asked.stop_id
+),
+
+firsts as (
+    select
+        machine_ix,
+        hour,
+        clock,
+        is_sign,
+        is_decision,
+        min(happened_at) as happened_at
+    from moments
+    group by all
+),
+
+first_signs as (
+    select * from firsts
+    where is_sign
+),
+
+first_decisions as (
+    select * from firsts
+    where is_decision
+),
+
+answers as (
+    select
+        asked.stop_id,
+        list_min([in_that_hour.seen_at, first_signs.happened_at]) as seen_at,
+        case
+            when in_that_hour.seen_at < first_signs.happened_at or first_signs.happened_at is null
+                then in_that_hour.seen_by.clock
+            else first_signs.clock
+        end as sign_clock,
+        list_min([in_that_hour.decided_at, first_decisions.happened_at]) as decided_at
+    from asked
+    left join in_that_hour on asked.stop_id = in_that_hour.stop_id
+    asof left join first_signs
+        on asked.machine_ix = first_signs.machine_ix and asked.start_at <= first_signs.happened_at
+    asof left join first_decisions
+        on asked.machine_ix = first_decisions.machine_ix and asked.start_at <= first_decisions.happened_at
+),
+
+placed as (
+    select
+        classed.*,
+        answers.seen_at,
+        answers.sign_clock,
+        answers.decided_at
+    from classed
+    left join answers on classed.stop_id = answers.stop_id
 ),
 
 answered as (
@@ -194,7 +288,7 @@ answered as (
         date_diff('second', placed.start_at, placed.decided_at) as decision_s,
         date_diff('second', placed.start_at, period.ends_at) as left_s,
         placed.reason in ('crash', 'tool', 'jam', 'power', 'adjustment')
-        and exists (select 1 from decisions) as asks_decision,
+        and exists (select 1 from first_decisions) as asks_decision,
         tolerance_s(placed.clock, placed.sign_clock) as tolerance
     from placed
     cross join period
