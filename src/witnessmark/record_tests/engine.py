@@ -36,6 +36,7 @@ RESULT = ("is_applicable", "why_not", "is_exception", "is_fragile")
 NAMED = {
     "run_id": ("run_ix", "select run_id, run_ix from merged_runs"),
     "check_id": ("check_ix", "select check_id, check_ix from check_context"),
+    "machine_id": ("machine_ix", "select machine_id, machine_ix from known_machines"),
     "line": ("line_ix", "select line, plan_no, row_ix as line_ix from control_plan_lines"),
 }
 """Names for which a query may give an index, and where the name is found."""

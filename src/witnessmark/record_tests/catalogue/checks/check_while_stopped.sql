@@ -100,7 +100,7 @@ asked as (
 
 select
     check_context.check_ix,
-    known_machines.machine_id,
+    check_context.machine_ix,
     check_context.done_at,
     asked.stopped_s as measured_s,
     check_context.attendance,
@@ -118,7 +118,6 @@ select
     end as exception,
     abs(asked.stopped_s - $check_while_stopped_s) <= 2 * check_context.tolerance as fragile
 from check_context
-inner join known_machines on check_context.machine_ix = known_machines.machine_ix
 left join asked
     on
         check_context.check_ix = asked.check_ix
