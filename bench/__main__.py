@@ -73,7 +73,6 @@ class Bench:
             pandas=self._six("pandas", freeze),
             floors=self.log.measure("scan_floors", folder, *assessed(runs)).result,
             at_tenth=self._whole_run(small),
-            passes=self.log.measure("passes", folder, *SIX).result,
             six_behind_s=_behind_six(folder, runs["timeline"]),
             sensitivity=self.log.measure("sensitivity", small) if with_sensitivity else None,
             loads=self.log.loads(),

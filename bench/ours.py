@@ -17,7 +17,7 @@ import scipy.stats  # noqa: F401  # loaded when it is first needed, which is no 
 
 from witnessmark.criteria.load import load_criteria
 from witnessmark.record_tests.battery import choose, stated_period
-from witnessmark.record_tests.engine import NAMED, Settings, run_test, run_tests
+from witnessmark.record_tests.engine import Settings, run_test, run_tests
 from witnessmark.record_tests.functions import register
 from witnessmark.record_tests.outcome import Outcome
 from witnessmark.record_tests.record_test import RecordTest
@@ -133,34 +133,6 @@ def sensitivity(folder: Path) -> Result:
         return {"seconds": time.perf_counter() - start}
 
 
-def passes(folder: Path, *slugs: str) -> Result:
-    """What a record test's parts cost: its query once, the proof of its key, the grouping."""
-    prepared = open_timeline(folder)
-    return {"seconds": 0.0, **{test.slug: _parts(test, prepared) for test in choose(slugs)}}
-
-
-def _parts(test: RecordTest, prepared: Timeline) -> dict[str, float]:
-    prepared.require(test.sql.tables())
-    con, values = prepared.store.con, prepared.parameters(test.sql.parameters())
-    columns = [
-        entry[0] for entry in con.execute(f"from ({test.sql.query}) limit 0", values).description
-    ]
-    key = ", ".join(name if name in columns else NAMED[name][0] for name in test.key)
-    groups = ", ".join([*test.strata, *({"shift_ref"} & set(columns)), "exception"])
-    parts = {
-        "query": "select count(*) filter (where exception)",
-        "key": f"select count(*), count(distinct hash({key}))",
-        "groups": f"select {groups}, count(*)",
-    }
-    found = {}
-    for name, part in parts.items():
-        grouped = " group by all" if name == "groups" else ""
-        start = time.perf_counter()
-        con.execute(f"{part} from ({test.sql.query}){grouped}", values).fetchall()
-        found[name] = time.perf_counter() - start
-    return found
-
-
 def scan_floors(folder: Path, *slugs: str) -> Result:
     """Seconds to read, and do nothing with, every column that each test's plan reads."""
     prepared = open_timeline(folder)
@@ -206,7 +178,7 @@ def touch(con: duckdb.DuckDBPyConnection, path: str, names: list[str]) -> str:
     The least and the greatest value would be read off the file's statistics instead.
     """
     # A plan names the first files of several only.
-    first = path.split(", ")[0]
+    first = path.split(", ", maxsplit=1)[0]
     paths = sorted(Path(first).parent.glob("*.parquet")) if "," in path else [first]
     files = ", ".join(f"'{file}'" for file in paths)
     source = f"read_parquet([{files}])"

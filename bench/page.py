@@ -42,7 +42,6 @@ class Figures:
     pandas: dict[str, Measured]
     polars: dict[str, Measured]
     floors: dict[str, Any]
-    passes: dict[str, Any]
     six_behind_s: float
     loads: tuple[float, float]
     repeats: int
@@ -63,9 +62,6 @@ def page(figures: Figures) -> str:
         _six(figures),
         "## Every test that found something to assess",
         _each(figures),
-        "## What the engine's proofs cost",
-        PROOFS,
-        _passes(figures),
         "## The timeline by table",
         _timeline(figures),
         "## What was expected, and what came",
@@ -83,10 +79,6 @@ sides find the same number of exceptions; where they do not, the bench stops. Th
 for this invented plant only and give one number; a record test also proves its key unique, counts
 what it cannot assess, groups by strata and shows its rows. It reads the timeline, which is made
 once for all tests; the last line adds the derived tables behind these six to their sum."""
-
-PROOFS = """*Query*: its exceptions counted, once. *Key*: the proof that no unit comes twice.
-*Groups*: the population by result and strata. A test of up to a million units runs its query once
-and sets the units aside; one of more, as most of these six, runs it for each of the three."""
 
 
 def _table(heads: Sequence[str], rows: Sequence[Sequence[object]]) -> str:
@@ -194,14 +186,6 @@ def _each(figures: Figures) -> str:
     ]
     heads = ["test", "population", "exceptions", "s", "scan floor s", "times floor"]
     return EACH + "\n\n" + _table(heads, rows)
-
-
-def _passes(figures: Figures) -> str:
-    rows = [
-        [slug, *(_s(figures.passes[slug][part]) for part in ("query", "key", "groups"))]
-        for slug in SIX
-    ]
-    return _table(["test", "query s", "key s", "groups s"], rows)
 
 
 def _timeline(figures: Figures) -> str:

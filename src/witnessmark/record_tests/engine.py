@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 
 from witnessmark.errors import RecordTestError
 from witnessmark.record_tests.functions import register
+from witnessmark.record_tests.names import INDEXED, column_of, joins_of
 from witnessmark.record_tests.outcome import Counts, Outcome, Row, UsedCriterion
 from witnessmark.record_tests.record_test import BASES, Basis, RecordTest
 from witnessmark.record_tests.shown import ref_of, shown
@@ -24,7 +25,6 @@ from witnessmark.records.unique import Keys, key_hash, prove_unique
 from witnessmark.stats.clusters import clustered_interval
 from witnessmark.stats.proportion import Interval, exact_interval
 from witnessmark.timeline.build import Timeline, canonical_reads, reads_of
-from witnessmark.timeline.sql_file import tables_of
 
 NO_VALUE = "a value the test needs is missing"
 MARKS = {
@@ -33,14 +33,6 @@ MARKS = {
     "exception": "null::boolean",
 }
 RESULT = ("is_applicable", "why_not", "is_exception", "is_fragile")
-NAMED = {
-    "run_id": ("run_ix", "select run_id, run_ix from merged_runs"),
-    "check_id": ("check_ix", "select check_id, check_ix from check_context"),
-    "machine_id": ("machine_ix", "select machine_id, machine_ix from known_machines"),
-    "line": ("line_ix", "select line, plan_no, row_ix as line_ix from control_plan_lines"),
-}
-"""Names for which a query may give an index, and where the name is found."""
-INDICES = frozenset(index for index, _ in NAMED.values())
 ROW_CAP = 200
 CLUSTER = "shift_ref"
 UNITS_ASIDE = 250_000
@@ -211,18 +203,22 @@ class _Run:
         )
 
     def _demand_columns(self) -> None:
-        wanted = {"not_assessable", "exception", *self.test.strata}
-        wanted |= {name for name in self.test.shown - {"ref"} if not self._is_resolved(name)}
-        wanted |= set(self._key_columns())
+        named = {*self.test.strata, *self.test.key, *self.test.shown} - {"ref"}
+        wanted = {"not_assessable", "exception", *(column_of(n, self.columns) for n in named)}
         missing = sorted(wanted - set(self.columns))
         if missing:
             raise RecordTestError(self.test.slug, f"its query gives no column {missing}.")
 
-    def _is_resolved(self, name: str) -> bool:
-        return name not in self.columns and name in NAMED and NAMED[name][0] in self.columns
+    def _has(self, name: str) -> bool:
+        return column_of(name, self.columns) in self.columns
 
     def _key_columns(self) -> list[str]:
-        return [NAMED[name][0] if self._is_resolved(name) else name for name in self.test.key]
+        return [column_of(name, self.columns) for name in self.test.key]
+
+    def _grouped(self) -> list[str]:
+        """Columns that the units are counted by."""
+        named = [column_of(name, self.columns) for name in (*self.test.strata, CLUSTER)]
+        return sorted(set(named) & set(self.columns))
 
     def _marked(self) -> str:
         """The query with its marks made whole, as SQL."""
@@ -252,17 +248,17 @@ class _Run:
 
     def _units_sql(self) -> str:
         """Every unit with what is counted; the rest of its columns where it may be shown."""
-        whole = {*self.test.strata, CLUSTER} & set(self.columns)
+        whole = self._grouped()
         shown = "is_exception or is_fragile" if self.settings.with_fragile_refs else "is_exception"
         rest = [
             f'case when {shown} then "{name}" end as "{name}"'
             for name in self.columns
-            if name not in whole | set(MARKS)
+            if name not in {*whole, *MARKS}
         ]
         picked = [
             f"{key_hash(self._key_columns())} as key_hash",
             *("is_applicable", "why_not", "is_exception", "is_fragile"),
-            *(f'"{name}"' for name in sorted(whole)),
+            *(f'"{name}"' for name in whole),
             *(rest if self.settings.row_cap or self.settings.with_fragile_refs else []),
         ]
         return f"select {', '.join(picked)} from ({self._marked()})"
@@ -287,12 +283,17 @@ class _Run:
 
     def _group(self, units: _Units) -> None:
         """Counts the units by result, cluster and strata, and adds up the hashes of their keys."""
-        cluster = f'"{CLUSTER}"' if CLUSTER in self.columns else "null"
-        strata = [f'cast("{name}" as varchar) as in_{name}' for name in self.test.strata]
-        groups = ", ".join([*RESULT, f"cast({cluster} as varchar) as in_{CLUSTER}", *strata])
+        grouped = self._grouped()
+        columns = ", ".join([*RESULT, *(f'"{name}"' for name in grouped)])
+        shown = ", ".join(
+            f"cast({name if self._has(name) else 'null'} as varchar) as in_{name}"
+            for name in dict.fromkeys([CLUSTER, *self.test.strata])
+        )
         self.con.execute(
-            f"create or replace temp table groups as select {groups}, count(*) as n, "
-            f"sum(key_hash) as hashes from {units.sql} group by all",
+            f"create or replace temp table groups as "
+            f"select {', '.join(RESULT)}, {shown}, n, hashes from (select {columns}, "
+            f"count(*) as n, sum(key_hash) as hashes from {units.sql} group by all)"
+            f"{joins_of(grouped, self.columns, self.timeline)}",
             units.values,
         )
 
@@ -332,13 +333,9 @@ class _Run:
 
         Where they are limited, the first by index are taken before their names are looked up.
         """
-        joins = ""
-        for name in filter(self._is_resolved, NAMED):
-            index, source = NAMED[name]
-            self.timeline.require(tables_of(source))
-            joins += f" left join ({source}) using ({index})"
         result = self.con.execute(
-            f"select * from ({query} order by {listed(self._key_columns())} {limit}){joins} "
+            f"select * from ({query} order by {listed(self._key_columns())} {limit})"
+            f"{joins_of(self.columns, self.columns, self.timeline)} "
             f"order by {listed(self.test.key)}",
             values,
         )
@@ -349,7 +346,7 @@ class _Run:
         zone = self.timeline.store.zone
         ref = ref_of(values, self.test.key)
         texts = {name: shown(name, value, zone) for name, value in values.items()}
-        hidden = {*MARKS, *RESULT, *INDICES, "fragile", "key_hash"}
+        hidden = {*MARKS, *RESULT, *INDEXED, "fragile", "key_hash"}
         kept = {name: value for name, value in values.items() if name not in hidden}
         sentence = self.test.says.format_map(texts | {"ref": ref})
         return {"ref": ref, "sentence": sentence, "is_fragile": values["is_fragile"], **kept}

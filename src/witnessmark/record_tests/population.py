@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from witnessmark.errors import UnusableInputError, Where
-from witnessmark.record_tests.engine import INDICES, MARKS, RESULT, units_of
+from witnessmark.record_tests.engine import MARKS, RESULT, units_of
+from witnessmark.record_tests.names import INDEXED
 from witnessmark.record_tests.record_test import FIELD, Basis, RecordTest, catalogue
 from witnessmark.record_tests.shown import ref_of
 from witnessmark.records.persons import PERSONAL
@@ -19,7 +20,7 @@ from witnessmark.timeline.build import Timeline
 
 Result = Literal["exception", "conforming", "not assessable", ""]
 SOURCE = ("extract_id", "source_row")
-NOT_STRATA = frozenset({*MARKS, *INDICES, *RESULT,
+NOT_STRATA = frozenset({*MARKS, *INDEXED, *RESULT,
                         "fragile"})  # fmt: skip
 """Columns of a unit that are marks or stand-ins for a name: a result is chosen, never a stratum."""
 

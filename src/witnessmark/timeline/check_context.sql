@@ -41,12 +41,9 @@ select
     checks.done_at,
     checks.entered_at,
     placed.shift_ix,
-    shift_spans.shift,
-    shift_spans.shift_ref,
     placed.attendance,
     coalesce(checks.done_at_quality = 'ambiguous', false) as is_done_ambiguous,
     coalesce(checks.entered_at_quality = 'ambiguous', false) as is_entered_ambiguous,
     cast(tolerance_s(checks.clock, checks.clock) as integer) as tolerance
 from checks
 inner join placed on checks.row_ix = placed.check_ix
-left join shift_spans on placed.shift_ix = shift_spans.shift_ix

@@ -62,7 +62,7 @@ slack as (select coalesce(max(tolerance_s(clock, clock)), 120) as tolerance from
 
 select
     limits.run_ix,
-    merged_runs.machine_id,
+    merged_runs.machine_ix,
     merged_runs.part_no,
     limits.from_at,
     limits.to_at,
@@ -74,8 +74,7 @@ select
     limits.allowed as allowed_s,
     slack.tolerance,
     limits.attendance,
-    shift_spans.shift,
-    shift_spans.shift_ref,
+    limits.shift_ix,
     case
         when limits.to_kind = 'run-end' and limits.measured + limits.doubtful <= limits.allowed
             then 'not due'
@@ -93,4 +92,3 @@ select
 from limits
 inner join merged_runs on limits.run_ix = merged_runs.run_ix
 cross join slack
-left join shift_spans on limits.shift_ix = shift_spans.shift_ix

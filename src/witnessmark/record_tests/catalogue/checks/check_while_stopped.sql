@@ -104,8 +104,7 @@ select
     check_context.done_at,
     asked.stopped_s as measured_s,
     check_context.attendance,
-    check_context.shift,
-    check_context.shift_ref,
+    check_context.shift_ix,
     case
         when check_context.is_done_ambiguous then 'time ambiguous'
         when check_context.done_at is null then 'time missing'

@@ -52,8 +52,7 @@ select
     entered_at,
     delay_s,
     attendance,
-    shift,
-    shift_ref,
+    shift_ix,
     case
         when is_done_ambiguous or is_entered_ambiguous then 'time ambiguous'
         when delay_s is null then 'time missing'

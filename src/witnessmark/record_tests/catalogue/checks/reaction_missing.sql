@@ -103,8 +103,7 @@ contexts as materialized (
     select
         check_ix,
         attendance,
-        shift,
-        shift_ref
+        shift_ix
     from check_context
     where check_ix in (select in_question.check_ix from in_question)
 ),
@@ -285,8 +284,7 @@ select
     timed.lower_limit,
     timed.upper_limit,
     contexts.attendance,
-    contexts.shift,
-    contexts.shift_ref,
+    contexts.shift_ix,
     case
         when timed.is_replaced then 'it was replaced, and no second check shows the characteristic good'
         when timed.reacted_at is null then 'no reaction is on record'

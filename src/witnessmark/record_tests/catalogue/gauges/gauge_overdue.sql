@@ -85,8 +85,7 @@ select
     placed.done_at,
     placed.gauge_id,
     placed.attendance,
-    shift_spans.shift,
-    shift_spans.shift_ref,
+    placed.shift_ix,
     case
         when placed.is_done_ambiguous then 'time ambiguous'
         when placed.done_at is null then 'time missing'
@@ -105,4 +104,3 @@ select
         else placed.known_gauge_id is null
     end as exception
 from placed
-left join shift_spans on placed.shift_ix = shift_spans.shift_ix
