@@ -135,7 +135,18 @@ measured as materialized (
 located as materialized (
     select
         placed.*,
-        measured.* exclude (check_ix)
+        measured.line_no,
+        measured.n,
+        measured.has_bad,
+        measured.low,
+        measured.high,
+        measured.least_lower,
+        measured.most_lower,
+        measured.least_upper,
+        measured.most_upper,
+        measured.first_type,
+        measured.last_type,
+        measured.is_doubtful
     from measured
     inner join placed on measured.check_ix = placed.check_ix
 ),
@@ -163,12 +174,12 @@ covered as materialized (
         or coalesce(located.low < due.lower_limit, false)
         or coalesce(located.high > due.upper_limit, false) as is_out,
         located.is_doubtful,
-        coalesce(located.least_lower <> due.lower_limit, false)
-        or coalesce(located.most_lower <> due.lower_limit, false)
-        or coalesce(located.least_upper <> due.upper_limit, false)
-        or coalesce(located.most_upper <> due.upper_limit, false) as other_limits,
-        coalesce(located.first_type <> due.type_no, false)
-        or coalesce(located.last_type <> due.type_no, false) as other_gauge
+        coalesce(located.least_lower != due.lower_limit, false)
+        or coalesce(located.most_lower != due.lower_limit, false)
+        or coalesce(located.least_upper != due.upper_limit, false)
+        or coalesce(located.most_upper != due.upper_limit, false) as other_limits,
+        coalesce(located.first_type != due.type_no, false)
+        or coalesce(located.last_type != due.type_no, false) as other_gauge
     from located
     inner join due
         on

@@ -178,7 +178,13 @@ proofs_since as (
         min(good_wholes.done_at) as done_at,
         arg_min(good_wholes.check_ix, (good_wholes.done_at, good_wholes.check_ix)) as check_ix
     from good_wholes
-    inner join (select distinct next_proofs.run_ix, next_proofs.taken_at from next_proofs) as moments
+    inner join
+        (
+            select distinct
+                next_proofs.run_ix,
+                next_proofs.taken_at
+            from next_proofs
+        ) as moments
         on good_wholes.run_ix = moments.run_ix and good_wholes.taken_at = moments.taken_at
     group by good_wholes.run_ix, good_wholes.taken_at
 ),

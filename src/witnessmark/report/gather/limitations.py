@@ -47,6 +47,13 @@ select
     as unknown_s
 from running_states
 """
+OUTSIDE = """
+select
+    local_date(first_at) as first_day,
+    local_date(last_at) as last_day
+from period
+where first_at < starts_at or last_at > ends_at
+"""
 AMBIGUOUS = "select count(*) as n from checks where done_at_quality = 'ambiguous'"
 
 
@@ -72,6 +79,12 @@ def limitations_of(
 
 
 def _of_time(reader: Reader) -> Iterator[str]:
+    outside = reader.one(WHAT, OUTSIDE)
+    if outside:
+        yield (
+            f"The records reach from {outside['first_day']} to {outside['last_day']}, beyond the "
+            "stated period. What lies outside it is counted too; to leave it out, cut the export."
+        )
     yield OFFSET if reader.store.has("clocks") else NO_OFFSET
     found = reader.one(WHAT, AMBIGUOUS)
     if found and whole(found["n"]):
