@@ -63,8 +63,7 @@ select
     judged.measured,
     judged.allowed,
     judged.not_assessable,
-    check_context.shift,
-    check_context.shift_ref,
+    check_context.shift_ix,
     judged.measured > judged.allowed as exception
 from judged
 left join check_context on judged.row_ix = check_context.check_ix

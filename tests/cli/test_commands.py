@@ -136,7 +136,9 @@ def test_an_unknown_slug_is_named(tested):
 
 
 def test_case_files_decide_the_exit_code(tmp_path):
-    good = CASES / "late-entry.md"
+    text = (CASES / "late-entry.md").read_text()
+    good = tmp_path / "good.md"
+    good.write_text("## ".join(text.split("## ")[:3]))
     assert run("case", good).returncode == 0
     wrong = tmp_path / "wrong.md"
     wrong.write_text(good.read_text().replace("exceptions c1 c2", "exceptions c1"))

@@ -7,6 +7,9 @@ the same rows from the same query. This module runs nothing.
 from decimal import Decimal
 
 from witnessmark.record_tests.battery import Battery
+from witnessmark.record_tests.names import joins_of
+from witnessmark.record_tests.record_test import RecordTest
+from witnessmark.timeline.build import Timeline
 from witnessmark.timeline.sql_file import PARAMETER
 
 HEAD = """-- Witnessmark: the tables and record tests of freeze {identity}.
@@ -23,6 +26,11 @@ RAN = ("assessed", "nothing-to-test")
 def open_sql(battery: Battery) -> str:
     """The text of open.sql for a run."""
     con = battery.timeline.store.con
+    names = {
+        test.slug: _names(test, battery.timeline)
+        for test, outcome in zip(battery.tests, battery.outcomes, strict=True)
+        if outcome.status in RAN
+    }
     macros = con.execute(
         "select function_name, parameters, macro_definition from duckdb_functions() "
         "where function_type = 'macro' and not internal order by function_name"
@@ -56,10 +64,22 @@ def open_sql(battery: Battery) -> str:
             lacking.append(test.slug)
         else:
             query = PARAMETER.sub(lambda match: f"getvariable('{match[1]}')", test.sql.query)
-            parts.append(f"create view record_test_{test.slug.replace('-', '_')} as\n{query};")
+            view = f"create view record_test_{test.slug.replace('-', '_')} as"
+            if names[test.slug]:
+                query = f"select * from (\n{query}\n){names[test.slug]}"
+            parts.append(f"{view}\n{query};")
     parts.append("-- Left out for a function: " + (", ".join(own) or "none"))
     parts.append("-- Left out because the folder lacks tables: " + (", ".join(lacking) or "none"))
     return "\n\n".join(parts) + "\n"
+
+
+def _names(test: RecordTest, timeline: Timeline) -> str:
+    """The joins that bring the names of the numbers that a query gives."""
+    timeline.require(test.sql.tables())
+    values = timeline.parameters(test.sql.parameters())
+    described = timeline.store.con.execute(f"from ({test.sql.query}) limit 0", values)
+    columns = [entry[0] for entry in described.description or []]
+    return joins_of(columns, columns, timeline)
 
 
 def _literal(value: int | Decimal) -> str:
