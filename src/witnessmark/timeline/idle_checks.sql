@@ -8,7 +8,8 @@ The few of all checks: on every other the machine is known to have run since an 
 `before_at` is the last instant before `done_at` at which a check of the machine was done, null for
 its first; checks done at one instant share it. Between the two the running clock has counted
 nothing, and `doubtful_s` seconds are unknown. For a machine's first check they count from where its
-records begin. Null where the machine has no clock at all.
+records begin. Null where the machine has no clock at all. `tolerance` is that of two times of the
+check's own clock, in seconds.
 */
 with moments as (
     select distinct
@@ -45,9 +46,12 @@ idle as (
 
 select
     check_runs.check_ix,
+    check_runs.kind,
     idle.machine_ix,
     idle.done_at,
     idle.before_at,
-    idle.doubtful_s
+    idle.doubtful_s,
+    cast(tolerance_s(checks.clock, checks.clock) as integer) as tolerance
 from check_runs
 inner join idle on check_runs.machine_ix = idle.machine_ix and check_runs.done_at = idle.done_at
+inner join checks on check_runs.check_ix = checks.row_ix

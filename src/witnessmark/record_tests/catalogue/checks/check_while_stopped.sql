@@ -53,9 +53,11 @@ in_question as (
         idle_checks.done_at,
         idle_checks.before_at,
         idle_checks.doubtful_s,
+        idle_checks.tolerance,
         known_machines.machine_id
     from idle_checks
     inner join known_machines on idle_checks.machine_ix = known_machines.machine_ix
+    where coalesce(idle_checks.kind != 'last-off', true)
 ),
 
 -- Pieces of a set-up are counted while the machine's state says that it stands.
@@ -63,6 +65,7 @@ standing as (
     select
         in_question.check_ix,
         in_question.doubtful_s,
+        in_question.tolerance,
         running_states.state,
         coalesce(now_counted.cumulative > before_counted.cumulative, false) as has_counted,
         case
@@ -93,7 +96,8 @@ asked as (
             when doubtful_s > 0 then null
             when state = 'running' then false
             else stopped_s >= $check_while_stopped_s
-        end as exception
+        end as exception,
+        abs(stopped_s - $check_while_stopped_s) <= 2 * tolerance as fragile
     from standing
     where not has_counted
 )
@@ -115,9 +119,6 @@ select
         when asked.check_ix is null then false
         else asked.exception
     end as exception,
-    abs(asked.stopped_s - $check_while_stopped_s) <= 2 * check_context.tolerance as fragile
+    asked.fragile
 from check_context
-left join asked
-    on
-        check_context.check_ix = asked.check_ix
-        and coalesce(check_context.kind <> 'last-off', true)
+left join asked on check_context.check_ix = asked.check_ix

@@ -114,11 +114,7 @@ select
     marked.attendance,
     marked.fragile,
     marked.doubt as not_assessable,
-    case when marked.from_at < shift_spans.end_at then shift_spans.shift end as shift,
-    case
-        when marked.from_at < shift_spans.end_at
-            then shift_spans.shift_ref
-    end as shift_ref,
+    case when marked.from_at < shift_spans.end_at then shift_spans.shift_ix end as shift_ix,
     case when not marked.is_asked then 'not asked for by the rule' end as not_applicable,
     case when marked.doubt is null then not marked.is_somebody_there or marked.is_elsewhere end
         as exception,

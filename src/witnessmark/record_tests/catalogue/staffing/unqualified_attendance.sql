@@ -153,11 +153,7 @@ select
     units.attendance,
     units.lacking_on,
     units.required_level,
-    case when units.from_at < shift_spans.end_at then shift_spans.shift end as shift,
-    case
-        when units.from_at < shift_spans.end_at
-            then shift_spans.shift_ref
-    end as shift_ref,
+    case when units.from_at < shift_spans.end_at then shift_spans.shift_ix end as shift_ix,
     coalesce('level ' || units.held_level, 'no valid level') as held,
     case
         when units.start_at_quality = 'ambiguous' then 'time ambiguous'
