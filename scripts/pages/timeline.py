@@ -9,10 +9,12 @@ SOURCE = "src/witnessmark/timeline/"
 
 INTRODUCTION = """
 What several record tests share is derived once and only read by them. Each table is one query; it
-is shown here as it runs. The tables stand in the order in which they are derived. `period` (from
-`starts_at` to `ends_at`, one row) is no file: it is the stated period of the data, else the time
-from the earliest to the latest instant in any table. `$from_run_ix` and `$to_run_ix` are the first
-and the last run of a part: a table of many rows is made for so many runs at a time.
+is shown here as it runs. The tables stand in the order in which they are derived. `period` (one
+row) is no file: from `starts_at` to `ends_at` it is the stated period of the data, else the time
+from the earliest to the latest instant in any table, which are its `first_at` and `last_at`.
+`$from_run_ix` and `$to_run_ix`, or `$from_check_ix` and `$to_check_ix`, are the first and the last
+run or check of a part: a table of many rows is made for so many of them at a time. Where a key is
+stated it is proved, when the table is made, that no two rows share it.
 """
 
 
@@ -32,6 +34,9 @@ def _section(name: str, file: SqlFile) -> str:
     criteria = file.front.get("criteria")
     if isinstance(criteria, list) and criteria:
         facts.append(f"Uses {code(criteria)}.")
+    key = file.front.get("key")
+    if isinstance(key, list) and key:
+        facts.append(f"Its key is {code(key)}.")
     order = file.front.get("sorted")
     if isinstance(order, list) and order:
         facts.append(f"Sorted by {code(order)}.")

@@ -1,6 +1,11 @@
 """When a gauge was not in date."""
 
+from datetime import date
+from itertools import pairwise
+
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from tables import derive, pick
 
 GAUGES = """
@@ -82,3 +87,37 @@ def test_grace_days_shorten_what_is_overdue():
     rows = derive("gauge_gaps", GAUGES, zone="Europe/Berlin", gauge_grace_days=1)
     due = [row for row in rows if (row["gauge_id"], row["reason"]) == ("due", "overdue")]
     assert pick(due[:1], *WHEN) == [("2026-02-11 23:00", "2026-02-12 23:00", "overdue")]
+
+
+CALIBRATIONS = st.lists(
+    st.tuples(
+        st.dates(date(2026, 1, 1), date(2026, 1, 20)),
+        st.sampled_from(["in", "out", ""]),
+        st.none() | st.dates(date(2025, 12, 25), date(2026, 2, 5)),
+    ),
+    min_size=1,
+    max_size=6,
+    unique_by=lambda row: row[0],
+)
+
+
+@given(CALIBRATIONS, st.sampled_from(["", "5"]), st.integers(0, 3))
+@settings(max_examples=40, deadline=None)
+def test_a_gauge_is_in_one_of_its_gaps_at_a_time(rows, interval, grace):
+    """Who joins uses to the gaps relies on it: no use may come twice."""
+    lines = [f"| g | {day} | {verdict} | {due or ''} |" for day, verdict, due in rows]
+    text = f"""
+gauges
+| gauge_id | type | interval_d |
+|----------|------|------------|
+| g        | mic  | {interval} |
+
+calibrations
+| gauge_id | done_on | verdict | next_due |
+|----------|---------|---------|----------|
+{chr(10).join(lines)}
+"""
+    found = derive("gauge_gaps", text, zone="Europe/Berlin", gauge_grace_days=grace)
+    spans = sorted((row["from_at"], row["to_at"]) for row in found)
+    assert all(start < end for start, end in spans)
+    assert all(end <= start for (_, end), (start, _) in pairwise(spans))

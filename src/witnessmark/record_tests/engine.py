@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 
 from witnessmark.errors import RecordTestError
 from witnessmark.record_tests.functions import register
-from witnessmark.record_tests.names import INDEXED, column_of, joins_of
+from witnessmark.record_tests.names import INDEXED, column_of, columns_of, joins_of
 from witnessmark.record_tests.outcome import Counts, Outcome, Row, UsedCriterion
 from witnessmark.record_tests.record_test import BASES, Basis, RecordTest
 from witnessmark.record_tests.shown import ref_of, shown
@@ -167,10 +167,8 @@ class _Run:
         self.timeline = timeline
         self.settings = settings
         self.con = timeline.store.con
-        timeline.require(test.sql.tables())
         self.values = timeline.parameters(test.sql.parameters())
-        described = self.con.execute(f"from ({test.sql.query}) limit 0", self.values)
-        self.columns = [entry[0] for entry in described.description or []]
+        self.columns = columns_of(test.sql, timeline)
         self._demand_columns()
 
     def outcome(self, base: Outcome) -> Outcome:
@@ -257,7 +255,7 @@ class _Run:
         ]
         picked = [
             f"{key_hash(self._key_columns())} as key_hash",
-            *("is_applicable", "why_not", "is_exception", "is_fragile"),
+            *RESULT,
             *(f'"{name}"' for name in whole),
             *(rest if self.settings.row_cap or self.settings.with_fragile_refs else []),
         ]
@@ -266,7 +264,8 @@ class _Run:
     def _set_aside(self) -> _Units:
         """The units in a table of their own, or the query where they are too many for that.
 
-        A test with the key of a derived table has, as a rule, its rows for units.
+        A test with the key of a derived table has, as a rule, its rows for units: a query over many
+        is not begun in vain. Where it has fewer it is asked again, and counted alike.
         """
         sql = self._units_sql()
         large = _Units(f"({sql})", f"({self._marked()})", self.values)

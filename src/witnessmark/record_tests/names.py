@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 
 from witnessmark.records.sql_text import listed
 from witnessmark.timeline.build import Timeline
+from witnessmark.timeline.sql_file import SqlFile
 
 INDEXED = {
     "run_ix": ("merged_runs", "run_ix", ("run_id",)),
@@ -18,6 +19,14 @@ INDEXED = {
 }
 """The table that has a number and its names, the number there, the names."""
 NAMED = {name: index for index, (_, _, names) in INDEXED.items() for name in names}
+
+
+def columns_of(sql: SqlFile, timeline: Timeline) -> list[str]:
+    """The columns that a query gives; the timeline is made to have the tables it reads."""
+    timeline.require(sql.tables())
+    values = timeline.parameters(sql.parameters())
+    described = timeline.store.con.execute(f"from ({sql.query}) limit 0", values)
+    return [entry[0] for entry in described.description or []]
 
 
 def is_resolved(name: str, columns: Sequence[str]) -> bool:

@@ -7,7 +7,7 @@ the same rows from the same query. This module runs nothing.
 from decimal import Decimal
 
 from witnessmark.record_tests.battery import Battery
-from witnessmark.record_tests.names import joins_of
+from witnessmark.record_tests.names import columns_of, joins_of
 from witnessmark.record_tests.record_test import RecordTest
 from witnessmark.timeline.build import Timeline
 from witnessmark.timeline.sql_file import PARAMETER
@@ -75,10 +75,7 @@ def open_sql(battery: Battery) -> str:
 
 def _names(test: RecordTest, timeline: Timeline) -> str:
     """The joins that bring the names of the numbers that a query gives."""
-    timeline.require(test.sql.tables())
-    values = timeline.parameters(test.sql.parameters())
-    described = timeline.store.con.execute(f"from ({test.sql.query}) limit 0", values)
-    columns = [entry[0] for entry in described.description or []]
+    columns = columns_of(test.sql, timeline)
     return joins_of(columns, columns, timeline)
 
 

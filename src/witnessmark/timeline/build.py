@@ -157,6 +157,7 @@ class Timeline:
             }
             parts = [
                 file.query,
+                [file.front.get("sorted"), file.front.get("key")],
                 {
                     key: str(value)
                     for key, value in self.parameters(sorted(file.parameters())).items()

@@ -37,7 +37,6 @@ select
     placed.check_ix,
     placed.machine_ix,
     checks.check_id,
-    checks.kind,
     checks.done_at,
     checks.entered_at,
     placed.shift_ix,

@@ -149,31 +149,26 @@ doubted_gauges as (
     where is_out and (last_verdict is null or last_verdict = 'in')
 ),
 
+-- Step by step, as the planner guesses the few rows wrongly.
 doubted_uses as materialized (
     select
         doubted_gauges.trigger_ref,
-        doubted_gauges.from_at,
         doubted_gauges.detected_at,
-        measurements.check_id,
-        measurements.line
-    from measurements
-    inner join doubted_gauges on measurements.gauge_id = doubted_gauges.gauge_id
+        check_measurements.check_ix,
+        check_measurements.line
+    from check_measurements
+    inner join doubted_gauges
+        on
+            check_measurements.gauge_id = doubted_gauges.gauge_id
+            and check_measurements.done_at >= doubted_gauges.from_at
+            and check_measurements.done_at < doubted_gauges.detected_at
 ),
 
-doubted_checks as materialized (
-    select
-        doubted_uses.*,
-        cast(checks.row_ix as integer) as check_ix
-    from doubted_uses
-    inner join checks on doubted_uses.check_id = checks.check_id
-),
-
--- Step by step, as the planner guesses the few rows wrongly.
 doubted_lines as materialized (
     select
-        doubted_checks.trigger_ref,
-        doubted_checks.detected_at,
-        doubted_checks.line,
+        doubted_uses.trigger_ref,
+        doubted_uses.detected_at,
+        doubted_uses.line,
         placed_checks.run_ix,
         placed_checks.plan_line_ix,
         placed_checks.line_ix,
@@ -181,11 +176,7 @@ doubted_lines as materialized (
         placed_checks.kind = 'challenge' as is_challenge,
         coalesce(placed_checks.taken_at, placed_checks.done_at) as taken_at
     from placed_checks
-    inner join doubted_checks
-        on
-            placed_checks.check_ix = doubted_checks.check_ix
-            and placed_checks.done_at >= doubted_checks.from_at
-            and placed_checks.done_at < doubted_checks.detected_at
+    inner join doubted_uses on placed_checks.check_ix = doubted_uses.check_ix
 ),
 
 doubted as (

@@ -55,13 +55,9 @@ in_question as (
     from placed_checks
     where n_out > 0
     union
-    select row_ix as check_ix
-    from checks
-    where check_id in (
-        select measurements.check_id
-        from measurements
-        where measurements.replaced_value is not null
-    )
+    select check_ix
+    from check_measurements
+    where replaced_value is not null
 ),
 
 looked_at as (
@@ -80,43 +76,38 @@ those_checks as materialized (
     select
         row_ix as check_ix,
         check_id,
-        machine_id,
-        done_at,
-        done_at_quality = 'ambiguous' as is_ambiguous
+        machine_id
     from checks
     where row_ix in (select in_question.check_ix from in_question)
 ),
 
 those_values as materialized (
     select
-        check_id,
+        check_ix,
         line,
         piece_no,
         value,
         attribute,
-        replaced_value
-    from measurements
-    where check_id in (select those_checks.check_id from those_checks)
-),
-
-contexts as materialized (
-    select
-        check_ix,
+        replaced_value,
+        done_at,
+        is_done_ambiguous,
         attendance,
         shift_ix
-    from check_context
+    from check_measurements
     where check_ix in (select in_question.check_ix from in_question)
 ),
 
 readings as materialized (
     select
         those_checks.check_ix,
-        those_values.check_id,
+        those_checks.check_id,
         those_values.line,
         those_values.piece_no,
         those_checks.machine_id,
-        those_checks.done_at,
-        those_checks.is_ambiguous,
+        those_values.done_at,
+        those_values.is_done_ambiguous as is_ambiguous,
+        those_values.attendance,
+        those_values.shift_ix,
         looked_at.machine_ix,
         looked_at.run_ix,
         looked_at.plan_line_ix,
@@ -134,7 +125,7 @@ readings as materialized (
     inner join control_plan_lines on looked_at.line_ix = control_plan_lines.row_ix
     inner join those_values
         on
-            those_checks.check_id = those_values.check_id
+            those_checks.check_ix = those_values.check_ix
             and control_plan_lines.line = those_values.line
     where looked_at.n_out > 0 or those_values.replaced_value is not null
 ),
@@ -283,8 +274,8 @@ select
     timed.reading,
     timed.lower_limit,
     timed.upper_limit,
-    contexts.attendance,
-    contexts.shift_ix,
+    timed.attendance,
+    timed.shift_ix,
     case
         when timed.is_replaced then 'it was replaced, and no second check shows the characteristic good'
         when timed.reacted_at is null then 'no reaction is on record'
@@ -307,4 +298,3 @@ select
             and timed.reacted_at is not null then false
     end as exception
 from timed
-left join contexts on timed.check_ix = contexts.check_ix
