@@ -9,12 +9,12 @@ SOURCE = "src/witnessmark/timeline/"
 
 INTRODUCTION = """
 What several record tests share is derived once and only read by them. Each table is one query; it
-is shown here as it runs. The tables stand in the order in which they are derived. `period` (one
-row) is no file: from `starts_at` to `ends_at` it is the stated period of the data, else the time
-from the earliest to the latest instant in any table, which are its `first_at` and `last_at`.
-`$from_run_ix` and `$to_run_ix`, or `$from_check_ix` and `$to_check_ix`, are the first and the last
-run or check of a part: a table of many rows is made for so many of them at a time. Where a key is
-stated it is proved, when the table is made, that no two rows share it.
+is shown here as it runs. The tables stand in the order in which they are derived. `period` (from
+`starts_at` to `ends_at`, one row) is no file: it is the stated period of the data, else the time
+from the earliest to the latest instant in any table. `$from_run_ix` and `$to_run_ix`, or
+`$from_check_ix` and `$to_check_ix`, are the first and the last run or check of a part: a table of
+many rows is made for so many of them at a time. Where a key is stated, it is settled when the table
+is made whether any two rows share it; a record test relies on it only where none do.
 """
 
 

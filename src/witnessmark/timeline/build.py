@@ -228,11 +228,7 @@ class Timeline:
             shutil.rmtree(waiting, ignore_errors=True)
 
     def _show_period(self, period: Period) -> str:
-        """`period` is no file: which instants there are depends on the tables that were given.
-
-        It says from when to when the records are meant to be, and the first and last instant in
-        them.
-        """
+        """`period` is no file: which instants there are depends on the tables that were given."""
         instants = [
             f'select min("{column}") as low, max("{column}") as high from {name}'
             for name in self.store.holdings
@@ -247,8 +243,7 @@ class Timeline:
         con = self.store.con
         con.execute(
             f"create or replace table period as select coalesce({start}, min(low)) as starts_at, "
-            f"coalesce({end}, max(high)) as ends_at, min(low) as first_at, max(high) as last_at "
-            f"from ({found})"
+            f"coalesce({end}, max(high)) as ends_at from ({found})"
         )
         return str(con.execute("from period").fetchall())
 

@@ -49,10 +49,18 @@ from running_states
 """
 OUTSIDE = """
 select
-    local_date(first_at) as first_day,
-    local_date(last_at) as last_day
-from period
-where first_at < starts_at or last_at > ends_at
+    count(*) as n,
+    local_date(min(happened_at)) as first_day,
+    local_date(max(happened_at)) as last_day
+from (
+    select start_at as happened_at from runs
+    union all
+    select start_at as happened_at from stoppages
+    union all
+    select done_at as happened_at from checks
+) as happened
+inner join period
+    on happened_at < starts_at - interval 1 day or happened_at >= ends_at + interval 1 day
 """
 AMBIGUOUS = "select count(*) as n from checks where done_at_quality = 'ambiguous'"
 
@@ -80,10 +88,11 @@ def limitations_of(
 
 def _of_time(reader: Reader) -> Iterator[str]:
     outside = reader.one(WHAT, OUTSIDE)
-    if outside:
+    if outside and whole(outside["n"]):
         yield (
-            f"The records reach from {outside['first_day']} to {outside['last_day']}, beyond the "
-            "stated period. What lies outside it is counted too; to leave it out, cut the export."
+            f"More than a day outside the stated period: {plural(whole(outside['n']), 'record')} "
+            f"of runs, stops and checks, from {outside['first_day']} to {outside['last_day']}. "
+            "They are counted like all others; to leave them out, cut the export."
         )
     yield OFFSET if reader.store.has("clocks") else NO_OFFSET
     found = reader.one(WHAT, AMBIGUOUS)
@@ -132,8 +141,9 @@ def _of_outcomes(outcomes: Sequence[Outcome]) -> Iterator[str]:
     defaults = {used.name for one in outcomes for used in one.criteria if used.is_default}
     if defaults:
         yield (
-            f"{plural(len(defaults), 'limit')} used are defaults, because the plant stated no rule "
-            "of its own; each test shows what another value would change."
+            f"{plural(len(defaults), 'limit used is a default', 'limits used are defaults')}, "
+            "because the plant stated no rule of its own; each test shows what another value would "
+            "change."
         )
 
 
