@@ -154,3 +154,31 @@ def test_a_time_of_day_is_the_nearest_one_in_the_plants_zone(core, clock, toward
         [clock, toward, now],
     )
     assert made == expected
+
+
+ROOM = """(async () => {
+  let tries = 0;
+  const write = async () => {
+    tries += 1;
+    if (tries <= a.full) throw new DOMException('', 'QuotaExceededError');
+    return 'kept';
+  };
+  const notebook = { photos: { free: async () => a.freed } };
+  const tried = m.Notebook.prototype.withRoom.call(notebook, write);
+  return [await tried.catch((error) => error.name), tries];
+})()"""
+
+
+@pytest.mark.parametrize(
+    ("freed", "full", "came"),
+    [
+        (0, 0, ["kept", 1]),
+        (3, 1, ["kept", 2]),
+        # The browser counts as used for a while what was just let go.
+        (3, 3, ["kept", 4]),
+        (3, 99, ["QuotaExceededError", 5]),
+        (0, 1, ["QuotaExceededError", 1]),
+    ],
+)
+def test_what_finds_no_room_is_tried_again_only_when_something_was_let_go(core, freed, full, came):
+    assert call(core, "notebook", ROOM, {"freed": freed, "full": full}) == came

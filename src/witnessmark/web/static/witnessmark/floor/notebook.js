@@ -15,6 +15,7 @@ import { synchronise } from "./sync.js";
 import { Vault } from "./vault.js";
 
 const CLOCK_MATTERS_MS = 120_000;
+const PAUSES_MS = [100, 500, 2000];
 
 export class Notebook {
   /** @param {string} audit @param {Vault | null} vault */
@@ -122,7 +123,7 @@ export class Notebook {
       return await work();
     } catch (error) {
       if (!isFull(error) || !this.photos || !(await this.photos.free(bytes))) throw error;
-      return work();
+      return afterwards(work);
     }
   }
 
@@ -172,6 +173,21 @@ export class Notebook {
     }
     return outcome;
   }
+}
+
+/** Does what just found no room, now that something was let go: browsers count what is deleted as
+ * used for a while longer.
+ * @template T @param {() => Promise<T>} work @returns {Promise<T>} */
+async function afterwards(work) {
+  for (const pause of PAUSES_MS) {
+    try {
+      return await work();
+    } catch (error) {
+      if (!isFull(error)) throw error;
+    }
+    await new Promise((done) => setTimeout(done, pause));
+  }
+  return work();
 }
 
 /** @param {unknown} error */
