@@ -157,6 +157,7 @@ def test_a_time_of_day_is_the_nearest_one_in_the_plants_zone(core, clock, toward
 
 
 ROOM = """(async () => {
+  m.Notebook.pausesMs = [1, 1, 1];
   let tries = 0;
   const write = async () => {
     tries += 1;

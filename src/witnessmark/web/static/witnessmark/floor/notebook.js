@@ -15,9 +15,12 @@ import { synchronise } from "./sync.js";
 import { Vault } from "./vault.js";
 
 const CLOCK_MATTERS_MS = 120_000;
-const PAUSES_MS = [100, 500, 2000];
 
 export class Notebook {
+  /** Between tries at what found no room: browsers may count what was let go as used until they
+   * have collected the memory that it was read into. */
+  static pausesMs = [100, 500, 2000];
+
   /** @param {string} audit @param {Vault | null} vault */
   constructor(audit, vault) {
     this.audit = audit;
@@ -175,11 +178,10 @@ export class Notebook {
   }
 }
 
-/** Does what just found no room, now that something was let go: browsers count what is deleted as
- * used for a while longer.
+/** Does what just found no room, now that something was let go.
  * @template T @param {() => Promise<T>} work @returns {Promise<T>} */
 async function afterwards(work) {
-  for (const pause of PAUSES_MS) {
+  for (const pause of Notebook.pausesMs) {
     try {
       return await work();
     } catch (error) {

@@ -18,9 +18,12 @@ export function watchPicture(ask, notebook, page) {
   field.addEventListener("change", async () => {
     const file = field.files?.[0];
     if (!file || !notebook.photos) return;
+    const said = /** @type {HTMLElement} */ (ask.closest("form")?.querySelector("[data-draft]"));
+    said.textContent = "Keeping the picture …";
     try {
       const chosen = small.checked ? await smaller(file) : file;
       if (chosen.size > LARGEST) {
+        said.textContent = "";
         page.trouble("This picture is larger than 25 MB. Keep a smaller copy of it.");
         return;
       }
@@ -31,9 +34,10 @@ export function watchPicture(ask, notebook, page) {
       await showPicture(ask, notebook);
       page.changed();
     } catch (error) {
+      said.textContent = "";
       page.trouble(isFull(error)
         ? "The phone has no room for this picture; it is not kept. Everything written before is. " +
-          "Send what waits, or keep a smaller copy."
+          "Try once more in a moment, send what waits, or keep a smaller copy."
         : `This picture cannot be read: ${error instanceof Error ? error.message : error}`);
     } finally {
       field.value = "";
