@@ -10,8 +10,11 @@ columns they need.
 
 import hashlib
 import json
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from witnessmark.errors import RecordTestError
 from witnessmark.record_tests.functions import register
@@ -128,9 +131,7 @@ def _is_met(need: str, timeline: Timeline) -> bool:
     )
 
 
-def bounds_of(
-    counts: Counts, found: Sequence[int], looked_at: Sequence[int]
-) -> tuple[Interval, float]:
+def bounds_of(counts: Counts, found: ArrayLike, looked_at: ArrayLike) -> tuple[Interval, float]:
     """Bounds on the rate, and the design effect; a single cluster cannot show any.
 
     Args:
@@ -138,7 +139,7 @@ def bounds_of(
         found: Exceptions in each cluster.
         looked_at: Assessed units in each cluster.
     """
-    if sum(map(bool, looked_at)) <= 1:
+    if np.count_nonzero(looked_at) <= 1:
         return exact_interval(counts.exceptions, counts.assessed), 1.0
     share = clustered_interval(found, looked_at)
     return Interval(share.rate, share.lower, share.upper, share.method), share.design_effect
@@ -305,14 +306,14 @@ class _Run:
         ]
         return Tally(self.con.execute(" union all ".join(by_each)).fetchall())
 
-    def _clusters(self) -> tuple[list[int], list[int]]:
+    def _clusters(self) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
         """Exceptions and assessed units by cluster; those without one are one cluster together."""
         found = self.con.execute(
-            "select sum(n) filter (where is_exception), "
-            "sum(n) filter (where is_applicable and why_not is null) "
-            f"from groups group by in_{CLUSTER} order by in_{CLUSTER}"
-        ).fetchall()
-        return [int(row[0] or 0) for row in found], [int(row[1] or 0) for row in found]
+            "select cast(coalesce(sum(n) filter (where is_exception), 0) as bigint) as found, "
+            "cast(coalesce(sum(n) filter (where is_applicable and why_not is null), 0) as bigint) "
+            f"as looked_at from groups group by in_{CLUSTER} order by in_{CLUSTER}"
+        ).fetchnumpy()
+        return found["found"], found["looked_at"]
 
     def _proved(self) -> list[Keys]:
         return self.timeline.proved(self.test.sql.tables(), self._key_columns())

@@ -87,7 +87,7 @@ standing as (
             and in_question.done_at >= running_states.from_at
 ),
 
-asked as (
+judged as (
     select
         *,
         case when state is null or state = 'unknown' or doubtful_s > 0 then 'state unknown' end
@@ -100,25 +100,51 @@ asked as (
         abs(stopped_s - $check_while_stopped_s) <= 2 * tolerance as fragile
     from standing
     where not has_counted
+),
+
+-- Few of all checks: every other has a time, and conforms.
+told as materialized (
+    select
+        check_ix,
+        stopped_s,
+        not_assessable,
+        exception,
+        fragile
+    from judged
+    where exception is distinct from false or not_assessable is not null or fragile
+    union all
+    select
+        check_ix,
+        null as stopped_s,
+        if(is_done_ambiguous, 'time ambiguous', 'time missing') as not_assessable,
+        null as exception,
+        false as fragile
+    from check_context
+    where done_at is null
 )
 
 select
     check_context.check_ix,
     check_context.machine_ix,
     check_context.done_at,
-    asked.stopped_s as measured_s,
+    told.stopped_s as measured_s,
     check_context.attendance,
     check_context.shift_ix,
-    case
-        when check_context.is_done_ambiguous then 'time ambiguous'
-        when check_context.done_at is null then 'time missing'
-        else asked.not_assessable
-    end as not_assessable,
-    case
-        when check_context.done_at is null then null
-        when asked.check_ix is null then false
-        else asked.exception
-    end as exception,
-    asked.fragile
+    told.not_assessable,
+    told.exception,
+    told.fragile
+from told
+inner join check_context on told.check_ix = check_context.check_ix
+union all
+select
+    check_ix,
+    machine_ix,
+    done_at,
+    null as measured_s,
+    attendance,
+    shift_ix,
+    null as not_assessable,
+    false as exception,
+    false as fragile
 from check_context
-left join asked on check_context.check_ix = asked.check_ix
+where check_ix not in (select told.check_ix from told)

@@ -78,8 +78,7 @@ classed as materialized (
     select
         stops.*,
         attendance_spans.class as attendance,
-        case when stops.start_at < shift_spans.end_at then shift_spans.shift end as shift,
-        case when stops.start_at < shift_spans.end_at then shift_spans.shift_ref end as shift_ref,
+        case when stops.start_at < shift_spans.end_at then shift_spans.shift_ix end as shift_ix,
         exists(
             select 1
             from planned_breaks
@@ -102,7 +101,8 @@ asked as (
     select
         stop_id,
         machine_ix,
-        start_at
+        start_at,
+        epoch_us(start_at) // 14400000000 as four_hours
     from classed
     where not coalesce(planned, false) and not is_break and attendance is distinct from 'attended'
 ),
@@ -112,150 +112,139 @@ asked as (
 signs as not materialized (
     select
         machine_id,
-        start_at as happened_at,
-        clock,
-        true as is_sign,
-        false as is_decision
+        start_at as seen_at,
+        null as decided_at,
+        clock
     from machine_states
     where state in ('setup', 'maintenance')
     union all
     select
         machine_id,
-        start_at as happened_at,
-        clock,
-        true as is_sign,
-        false as is_decision
+        start_at as seen_at,
+        null as decided_at,
+        clock
     from setups
     union all
     select
         machine_id,
-        happened_at,
-        clock,
-        true as is_sign,
-        false as is_decision
+        happened_at as seen_at,
+        null as decided_at,
+        clock
     from process_events
     where kind != 'offset'
     union all
     select
         machine_id,
-        done_at as happened_at,
-        clock,
-        true as is_sign,
-        coalesce(result in ('pass', 'fail'), false) as is_decision
+        done_at as seen_at,
+        if(result in ('pass', 'fail'), done_at, null) as decided_at,
+        clock
     from checks
     union all
     select
         known_machines.machine_id,
-        attendance_spans.from_at as happened_at,
-        null as clock,
-        true as is_sign,
-        false as is_decision
+        attendance_spans.from_at as seen_at,
+        null as decided_at,
+        null as clock
     from attendance_spans
     inner join known_machines on attendance_spans.machine_ix = known_machines.machine_ix
     where attendance_spans.class = 'attended'
     union all
     select
         machine_id,
-        placed_at as happened_at,
-        null as clock,
-        false as is_sign,
-        true as is_decision
+        null as seen_at,
+        placed_at as decided_at,
+        null as clock
     from holds
     union all
     select
         lots.machine_id,
-        holds.placed_at as happened_at,
-        null as clock,
-        false as is_sign,
-        true as is_decision
+        null as seen_at,
+        holds.placed_at as decided_at,
+        null as clock
     from holds
     inner join lots on holds.lot_no = lots.lot_no
     union all
     select
         lots.machine_id,
-        holds.placed_at as happened_at,
-        null as clock,
-        false as is_sign,
-        true as is_decision
+        null as seen_at,
+        holds.placed_at as decided_at,
+        null as clock
     from holds
     inner join lots on holds.container = lots.container
     union all
     select
         machine_id,
-        raised_at as happened_at,
-        null as clock,
-        false as is_sign,
-        true as is_decision
+        null as seen_at,
+        raised_at as decided_at,
+        null as clock
     from concerns
 ),
 
 moments as not materialized (
     select
         known_machines.machine_ix,
-        signs.happened_at,
-        date_trunc('hour', signs.happened_at) as hour,
-        signs.clock,
-        signs.is_sign,
-        signs.is_decision
+        signs.seen_at,
+        signs.decided_at,
+        coalesce(signs.seen_at, signs.decided_at) as happened_at,
+        epoch_us(happened_at) // 14400000000 as four_hours,
+        signs.clock
     from signs
     inner join known_machines on signs.machine_id = known_machines.machine_id
-    where signs.happened_at is not null
 ),
 
--- They are many. The next one after a stop is in the hour of the stop, or the first of its hour.
-in_that_hour as (
-    select
-        asked.stop_id,
-        min(moments.happened_at) filter (where moments.is_sign) as seen_at,
-        arg_min({ 'clock': moments.clock }, moments.happened_at) filter (where moments.is_sign) as seen_by,
-        min(moments.happened_at) filter (where moments.is_decision) as decided_at
-    from moments
-    inner join asked
-        on
-            moments.machine_ix = asked.machine_ix
-            and moments.hour = date_trunc('hour', asked.start_at)
-            and moments.happened_at >= asked.start_at
-    group by asked.stop_id
-),
-
+-- They are many: kept are the first of every four hours and, where an answer is looked for, the first
+-- after the stop, which `since` tells apart. The next one after a stop is among them.
 firsts as (
     select
-        machine_ix,
-        hour,
-        clock,
-        is_sign,
-        is_decision,
-        min(happened_at) as happened_at
+        moments.machine_ix,
+        moments.clock,
+        if(moments.happened_at >= asked.start_at, epoch_us(asked.start_at), moments.four_hours) as since,
+        min(moments.seen_at) as seen_at,
+        min(moments.decided_at) as decided_at
     from moments
+    left join asked on moments.machine_ix = asked.machine_ix and moments.four_hours = asked.four_hours
     group by all
 ),
 
 first_signs as (
-    select * from firsts
-    where is_sign
+    select
+        machine_ix,
+        seen_at
+    from firsts
+    where seen_at is not null
 ),
 
 first_decisions as (
-    select * from firsts
-    where is_decision
+    select
+        machine_ix,
+        decided_at
+    from firsts
+    where decided_at is not null
 ),
 
-answers as (
+next_ones as (
     select
         asked.stop_id,
-        list_min([in_that_hour.seen_at, first_signs.happened_at]) as seen_at,
-        case
-            when in_that_hour.seen_at < first_signs.happened_at or first_signs.happened_at is null
-                then in_that_hour.seen_by.clock
-            else first_signs.clock
-        end as sign_clock,
-        list_min([in_that_hour.decided_at, first_decisions.happened_at]) as decided_at
+        asked.machine_ix,
+        first_signs.seen_at,
+        first_decisions.decided_at
     from asked
-    left join in_that_hour on asked.stop_id = in_that_hour.stop_id
     asof left join first_signs
-        on asked.machine_ix = first_signs.machine_ix and asked.start_at <= first_signs.happened_at
+        on asked.machine_ix = first_signs.machine_ix and asked.start_at <= first_signs.seen_at
     asof left join first_decisions
-        on asked.machine_ix = first_decisions.machine_ix and asked.start_at <= first_decisions.happened_at
+        on asked.machine_ix = first_decisions.machine_ix and asked.start_at <= first_decisions.decided_at
+),
+
+-- Several clocks may have written of the same moment.
+answers as (
+    select
+        next_ones.stop_id,
+        next_ones.seen_at,
+        next_ones.decided_at,
+        max(firsts.clock) as sign_clock
+    from next_ones
+    left join firsts on next_ones.machine_ix = firsts.machine_ix and next_ones.seen_at = firsts.seen_at
+    group by next_ones.stop_id, next_ones.seen_at, next_ones.decided_at
 ),
 
 placed as (
@@ -316,8 +305,7 @@ select
     answer_s,
     decision_s,
     attendance,
-    shift,
-    shift_ref,
+    shift_ix,
     fragile,
     case
         when planned then 'planned'
