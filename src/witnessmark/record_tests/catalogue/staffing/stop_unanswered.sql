@@ -102,6 +102,7 @@ asked as (
         stop_id,
         machine_ix,
         start_at,
+        clock,
         epoch_us(start_at) // 14400000000 as four_hours
     from classed
     where not coalesce(planned, false) and not is_break and attendance is distinct from 'attended'
@@ -226,6 +227,7 @@ next_ones as (
     select
         asked.stop_id,
         asked.machine_ix,
+        asked.clock,
         first_signs.seen_at,
         first_decisions.decided_at
     from asked
@@ -235,13 +237,13 @@ next_ones as (
         on asked.machine_ix = first_decisions.machine_ix and asked.start_at <= first_decisions.decided_at
 ),
 
--- Several clocks may have written of the same moment.
+-- Several clocks may have written of the same moment: the widest tolerance counts.
 answers as (
     select
         next_ones.stop_id,
         next_ones.seen_at,
         next_ones.decided_at,
-        max(firsts.clock) as sign_clock
+        max(tolerance_s(next_ones.clock, firsts.clock)) as tolerance
     from next_ones
     left join firsts on next_ones.machine_ix = firsts.machine_ix and next_ones.seen_at = firsts.seen_at
     group by next_ones.stop_id, next_ones.seen_at, next_ones.decided_at
@@ -251,7 +253,7 @@ placed as (
     select
         classed.*,
         answers.seen_at,
-        answers.sign_clock,
+        answers.tolerance,
         answers.decided_at
     from classed
     left join answers on classed.stop_id = answers.stop_id
@@ -277,8 +279,7 @@ answered as (
         date_diff('second', placed.start_at, placed.decided_at) as decision_s,
         date_diff('second', placed.start_at, period.ends_at) as left_s,
         placed.reason in ('crash', 'tool', 'jam', 'power', 'adjustment')
-        and exists (select 1 from first_decisions) as asks_decision,
-        tolerance_s(placed.clock, placed.sign_clock) as tolerance
+        and exists (select 1 from first_decisions) as asks_decision
     from placed
     cross join period
 ),
