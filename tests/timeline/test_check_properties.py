@@ -27,6 +27,7 @@ OWN = (
     "shift_changes",
     "vacant_places",
     "open_matters",
+    "stop_answers",
 )
 DAY = datetime(2026, 3, 2, 6)  # noqa: DTZ001  # wall-clock time of the records
 MINUTES = st.integers(0, 16 * 60)
