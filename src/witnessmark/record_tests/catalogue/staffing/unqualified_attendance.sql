@@ -106,6 +106,7 @@ machines_then as (
     select
         levels.allocation_ix,
         levels.process,
+        levels.from_at,
         known_machines.area,
         attendance_spans.class
     from allocation_levels as levels
@@ -122,53 +123,64 @@ places_then as (
     select
         allocation_ix,
         process,
+        min(from_at) as from_at,
         min(area) as area,
         case when min(class) = max(class) then min(class) else 'mixed' end as attendance
     from machines_then
     group by allocation_ix, process
 ),
 
+shifts_then as (
+    select
+        places_then.allocation_ix,
+        places_then.process,
+        places_then.attendance,
+        case when places_then.from_at < shift_spans.end_at then shift_spans.shift_ix end as shift_ix
+    from places_then
+    asof left join shift_spans
+        on places_then.area = shift_spans.area and places_then.from_at >= shift_spans.start_at
+),
+
 units as (
     select
         levels.*,
-        places_then.area,
-        places_then.attendance,
+        shifts_then.attendance,
+        shifts_then.shift_ix,
         allocations.start_at,
         allocations.start_at_quality,
         coalesce(beside.is_beside, false) as is_beside
     from allocation_levels as levels
     inner join allocations on levels.allocation_ix = allocations.row_ix
-    left join places_then
-        on levels.allocation_ix = places_then.allocation_ix and levels.process = places_then.process
+    left join shifts_then
+        on levels.allocation_ix = shifts_then.allocation_ix and levels.process = shifts_then.process
     left join beside on levels.allocation_ix = beside.allocation_ix
 )
 
 select
-    units.person_key,
-    units.place,
-    units.start_at,
-    units.process,
-    units.role,
-    units.basis,
-    units.attendance,
-    units.lacking_on,
-    units.required_level,
-    case when units.from_at < shift_spans.end_at then shift_spans.shift_ix end as shift_ix,
-    coalesce('level ' || units.held_level, 'no valid level') as held,
+    person_key,
+    place,
+    start_at,
+    process,
+    role,
+    basis,
+    attendance,
+    lacking_on,
+    required_level,
+    shift_ix,
+    coalesce('level ' || held_level, 'no valid level') as held,
     case
-        when units.start_at_quality = 'ambiguous' then 'time ambiguous'
-        when units.start_at is null then 'time missing'
-        when units.lacking_on is not null and units.is_beside then null
-        when units.process is null then 'process of the machine not on record'
-        when units.lacking_on is null and not units.is_required then 'rule absent'
-        when units.lacking_on is null then null
-        when not units.is_listed then 'person not in the matrix'
-        when not units.is_kept then 'the matrix begins later'
+        when start_at_quality = 'ambiguous' then 'time ambiguous'
+        when start_at is null then 'time missing'
+        when lacking_on is not null and is_beside then null
+        when process is null then 'process of the machine not on record'
+        when lacking_on is null and not is_required then 'rule absent'
+        when lacking_on is null then null
+        when not is_listed then 'person not in the matrix'
+        when not is_kept then 'the matrix begins later'
     end as not_assessable,
     case
-        when units.lacking_on is null then case when units.is_required then false end
-        when units.is_beside then false
-        when units.is_listed and units.is_kept then true
+        when lacking_on is null then case when is_required then false end
+        when is_beside then false
+        when is_listed and is_kept then true
     end as exception
 from units
-asof left join shift_spans on units.area = shift_spans.area and units.from_at >= shift_spans.start_at
