@@ -57,7 +57,6 @@ units as (
         shift_times.*,
         known_machines.machine_id,
         known_machines.group_id,
-        shift_spans.area,
         shift_spans.production_date,
         shift_spans.shift,
         shift_spans.start_at,
@@ -165,9 +164,9 @@ marked as (
 )
 
 select
-    machine_id,
+    machine_ix,
     production_date,
-    shift,
+    shift_ix,
     attendance,
     length_s,
     explained_s,
@@ -175,7 +174,6 @@ select
     uncoded_s,
     running_s,
     made,
-    area || '/' || production_date || '/' || shift as shift_ref,
     case when isodow(production_date) > 5 then 'weekend' else 'weekday' end as day_class,
     case
         when is_cut then 'window still open'
